@@ -3,7 +3,9 @@
 import os
 import signal
 import sys
+import threading
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from importlib import import_module
 from textwrap import fill
 from typing import TYPE_CHECKING
@@ -11,7 +13,16 @@ from typing import TYPE_CHECKING
 from coach import __version__
 from coach.command_table import COMMANDS, SELDOM
 from coach.commands.support.crash_report import crash_line
-from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
+from coach.commands.support.output import (
+    BROKEN,
+    FAULTS,
+    FINE,
+    NOT_NOW,
+    USAGE,
+    adapt_output,
+    exit_code_of,
+    print_error,
+)
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
@@ -19,6 +30,7 @@ if TYPE_CHECKING:
     import argparse
 
 _WIDTH = 79
+_INTERRUPTED = 128 + signal.SIGINT
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -32,7 +44,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if arguments is None:
             # The process ends now; another Ctrl-C while it does would end it by the signal, with another exit code.
             signal.signal(signal.SIGINT, signal.SIG_IGN)
-        return 128 + signal.SIGINT
+            _end_if_busy()
+        return _INTERRUPTED
+
+
+def _end_if_busy() -> None:
+    """End at once where a thread still works for a page that is closed; Python would wait for it.
+
+    These threads read, and keep what they derived in files that are replaced whole.
+    """
+    if any(not one.daemon for one in threading.enumerate() if one is not threading.main_thread()):
+        with suppress(OSError, ValueError):
+            sys.stdout.flush()
+        os._exit(_INTERRUPTED)
 
 
 def _run_line(typed: list[str]) -> int:
@@ -74,9 +98,24 @@ def _run(command: Callable[[], int]) -> int:
         # The reader of our output has gone; without this, the flush at exit would raise the same error again.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return FINE
+    except EOFError:
+        return print_error("The input ended before an answer: what was not confirmed is not kept.", NOT_NOW)
+    except PermissionError as error:  # of a folder above, such as that of somebody else
+        return print_error(_closed(error), FAULTS)
     except Exception as error:
         code = exit_code_of(error)
         return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)
+
+
+def _closed(error: PermissionError) -> str:
+    if not isinstance(error.filename, str):
+        return crash_line(error)
+    from pathlib import Path
+
+    from coach.toml.diagnostic import render, whole_file
+
+    fix = "ask its owner, or change its permissions"
+    return render(whole_file(Path(error.filename), "you may not open this", "a file or folder of your own", fix))
 
 
 def _run_with_content(parsed: "argparse.Namespace") -> int:

@@ -11,7 +11,10 @@ from pathlib import Path
 import pytest
 
 from coach import system
+from coach.cli import main
 from coach.screens.plain.line_input import EndOfInput, KeyboardInput
+from coach.store.client_store import ClientStore
+from coach.store.plan_file import read_plan
 from tests.demo.pristine import TREE
 
 # Modules that Windows does not have, or that only Windows has.
@@ -136,3 +139,20 @@ def test_an_empty_input_has_ended_where_no_handle_can_be_waited_for(elsewhere: t
     os.close(into)
     with pytest.raises(EndOfInput):
         typed.line(None)
+
+
+@pytest.mark.parametrize("is_windows", [False, True])
+def test_what_is_typed_after_the_last_page_is_the_clients_plan(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, is_windows: bool
+) -> None:
+    """Also where the lines came at once, and where a thread that waits for the next page would take them."""
+    monkeypatch.setattr(system, "IS_WINDOWS", is_windows)
+    out, into = os.pipe()
+    os.write(into, b"q\ny\nw\nmon\n7.15\nafter breakfast\n\n\n")
+    os.close(into)
+    with os.fdopen(out, encoding="utf-8") as typed:
+        monkeypatch.setattr(sys, "stdin", typed)
+        assert main(["session", str(demo_profiles / "tern"), "--plain", "--silent"]) == 0
+    plan = read_plan(demo_profiles / "tern", ClientStore.read(demo_profiles / "tern").profile)
+    assert plan is not None
+    assert (plan.days, plan.at, plan.when) == (("monday",), "07:15", "after breakfast")

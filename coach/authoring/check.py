@@ -10,7 +10,7 @@ from coach.authoring.check_clinic import adds_entries, check_clinic, overrides_o
 from coach.authoring.check_content import check_content
 from coach.content_files.content_folder import EXERCISES, LIMITS, content_folder, languages, load_content
 from coach.model.content import ClinicOverride
-from coach.store.client_paths import CLINIC, PROFILE, clients_in, clinic_of, is_client, is_clinic
+from coach.store.client_paths import CLINIC, PROFILE, clients_in, clinic_of, is_client, is_clinic, unreadable_folders
 from coach.store.client_pool import OnProgress, for_clients
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, sort_faults, whole_file
@@ -47,6 +47,7 @@ def check_folder(
         return (whole_file(path, "there is nothing here to check", expected, fix),)
     shipped, clinics = content_folder(), _clinics(path)
     of_clinic = tuple(fault for clinic in clinics for fault in check_clinic(clinic))
+    of_clinic += tuple(unreadable_folders(path, (CLINIC,)))
     own = next((clinic for clinic in clinics if adds_entries(clinic)), None)
     if own is not None and of_clinic:
         return of_clinic  # what the clinic added is not known, so whether a client fits it is not known either

@@ -6,7 +6,7 @@ from pathlib import Path
 from coach.authoring.cause_order import moved_position, order_by_cause
 from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
-from coach.authoring.check_unused import check_exercise_names
+from coach.authoring.check_unused import check_copies, check_exercise_names
 from coach.authoring.check_wording import check_wording
 from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
 from coach.content_files.content_folder import (
@@ -26,7 +26,7 @@ from coach.model.content import ClinicOverride, Content
 from coach.model.content_entries import Form
 from coach.model.exercise import Exercise
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.nearest_name import nearest_name
+from coach.toml.nearest_name import is_name_of_copy, nearest_name, without_copies
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
@@ -35,7 +35,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
     """Every fault of a clinic's folder, the cause before what follows from it; empty if there is none."""
     files = ContentFiles(content_folder(), clinic)
     taken = (*check_exercise_names(clinic), *_taken_questions(files), *_taken_positions(files))
-    faults = dict.fromkeys((*_unexpected_files(files, clinic), *taken))
+    faults = dict.fromkeys((*check_copies(clinic), *_unexpected_files(files, clinic), *taken))
     if taken:
         return order_by_cause(clinic, faults)
     folders = (EXERCISES, *languages(clinic))
@@ -132,7 +132,7 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
         if len(inside) == 2 and inside[0] not in available:
             what, expected = f"there are no messages in the language {inside[0]!r}", f"one of {', '.join(available)}"
             yield whole_file(path, what, expected, "move the file into the folder of a language")
-        elif len(inside) != 2 or inside[1] not in messages:
+        elif path in without_copies(path.parent.glob("*.toml")) and (len(inside) != 2 or inside[1] not in messages):
             shipped = ", ".join((FORM, SAFETY, LETTER, *(one.name for one in exercise_files(files.folder))))
             expected = (
                 f"{CLINIC}, {CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
@@ -140,7 +140,11 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
             fix = "remove the file: all other content is the same in every clinic"
             if path.name in (CLINIC, CLINIC_LIMITS):
                 fix = f"move it out of {inside[0]}: it stands beside the folders of the languages"
-            near = nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
+            known = [CLINIC, CLINIC_LIMITS, *messages]
+            near = nearest_name(path.name, known)
+            meant = next((one for one in known if is_name_of_copy(path.name, path.with_name(one))), None)
+            if meant is not None:  # a synchronising program left the copy, and somebody took the file away
+                near, fix = meant, f"rename it to {meant} if it is right, or move it elsewhere"
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
 
 

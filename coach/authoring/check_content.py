@@ -18,6 +18,7 @@ from coach.authoring.check_needs import check_need_messages, check_needs
 from coach.authoring.check_pages import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_unused import (
+    check_copies,
     check_exercise_names,
     check_file_names,
     check_folders,
@@ -50,7 +51,7 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
     misnamed = tuple(check_file_names(folder))
     if misnamed:
         return misnamed
-    faults.update(dict.fromkeys((*check_folders(folder), *check_exercise_names(folder))))
+    faults.update(dict.fromkeys((*check_folders(folder), *check_copies(folder), *check_exercise_names(folder))))
     unfilled = [fault for path in _own_files(folder, available) for fault in unfilled_values(path)]
     faults.update(dict.fromkeys(unfilled))
     content: Content | None = None

@@ -20,7 +20,7 @@ from coach.content_files.content_folder import (
 from coach.model.content import Content
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.nearest_name import nearest_name
+from coach.toml.nearest_name import nearest_name, without_copies
 
 MESSAGE_FILES = (FORM, SAFETY, RULES, CLIENT, CONDITIONS, THERAPIST, COACH, LETTER, WORDING)
 
@@ -42,7 +42,7 @@ def check_pages(_: Path, content: Content) -> Iterator[Diagnostic]:
 def check_extra_files(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """Message files that belong to no exercise: misspelt or left over."""
     known = (*(path.name for path in exercise_files(folder)), *MESSAGE_FILES)
-    for path in sorted((folder / content.messages.language).glob("*.toml")):
+    for path in without_copies((folder / content.messages.language).glob("*.toml")):
         if path.name not in known:
             near = nearest_name(path.stem, [Path(name).stem for name in known])
             what, fix = f"there is no exercise and no message file called {path.stem}", "rename it, or remove it"

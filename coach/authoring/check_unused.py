@@ -27,8 +27,8 @@ from coach.model.content import Content
 from coach.model.content_entries import Form, LimitName, Safety
 from coach.model.exercise import Exercise
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.nearest_name import nearest_name
-from coach.toml.reader import read_model
+from coach.toml.nearest_name import is_name_of_copy, nearest_name, without_copies
+from coach.toml.reader import read_bytes, read_model
 from coach.toml.source_file import SourceFile
 
 STAND_IN = "stand_in"
@@ -81,6 +81,30 @@ def check_exercise_names(folder: Path) -> Iterator[Diagnostic]:
             what = f'name = "{name}" differs from the name of the file'
             found = SourceFile(path).at_value(("name",), what, f'name = "{path.stem}"', "give both the same name")
             yield replace(found, about=("exercise", path.stem))
+
+
+def check_copies(folder: Path) -> Iterator[Diagnostic]:
+    """Each copy of a file that a program for synchronising folders has left; nothing in it is read."""
+    for inside in (folder, *(one for one in sorted(folder.iterdir()) if one.is_dir())):
+        files = tuple(inside.glob("*.toml"))
+        for copy in sorted(set(files) - set(without_copies(files))):
+            of = next(one for one in sorted(files) if is_name_of_copy(copy.name, one))
+            if _are_alike(copy, of):
+                what, fix = (
+                    f"this is a copy of {of.name}, and says the same",
+                    "move it out of this folder, or delete it",
+                )
+            else:
+                what = f"this is another version of {of.name}, and only {of.name} is read"
+                fix = f"compare the two, write in {of.name} what is missing there, and move this one elsewhere"
+            yield whole_file(copy, what, "one file of that name", fix)
+
+
+def _are_alike(one: Path, other: Path) -> bool:
+    try:
+        return read_bytes(one) == read_bytes(other)
+    except FileFault:
+        return False
 
 
 def check_file_names(folder: Path) -> Iterator[Diagnostic]:
@@ -144,7 +168,7 @@ def check_folders(folder: Path) -> Iterator[Diagnostic]:
             expected = "a language in two small letters, such as fr, or one of " + ", ".join(FOLDERS)
             fix = f"rename it to {code}" if code else "rename it, or move its files"
             yield whole_file(path, what, expected, fix, code or nearest_name(path.name, known))
-    for path in sorted(folder.glob("*.toml")):
+    for path in without_copies(folder.glob("*.toml")):
         if path.name not in ROOT_FILES:
             near = nearest_name(path.stem, [Path(name).stem for name in ROOT_FILES])
             what, fix = "this file is not read", "rename it, or remove it"

@@ -17,6 +17,7 @@ from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error,
 if TYPE_CHECKING:
     from datetime import date
 
+    from coach.screens.plain.line_input import LineSource
     from coach.screens.start import DisplayMode, SessionOutcome
     from coach.store.client_store import ClientStore
 
@@ -107,7 +108,7 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
 
     programme = store.folder.prescribed.programme
     if programme is not None:
-        store = _with_date_confirmed(store)
+        store = _with_date_confirmed(store, mode)
         admission = admission_of_programme(store, now().at)
     else:
         admission = store.admission(now().at, store.progress_before_open_record)
@@ -121,15 +122,16 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     outcome = run_session(store.content, opening, mode)
     code = _report_ending(outcome)
     if outcome.plan:
-        keep_own_plan(store, write=outcome.plan == "write", today=now().at.date())
+        keep_own_plan(store, write=outcome.plan == "write", today=now().at.date(), source=mode.source)
     return code
 
 
-def _with_date_confirmed(store: "ClientStore") -> "ClientStore":
+def _with_date_confirmed(store: "ClientStore", mode: "DisplayMode") -> "ClientStore":
     """The client with today's date confirmed, where the newest session is dated later and a person says so."""
     from msgspec.structs import replace
 
     from coach.model.message_format import fill
+    from coach.screens.plain.line_input import ask_line
     from coach.screens.terminal import is_terminal
     from coach.store.clock import now
 
@@ -140,20 +142,29 @@ def _with_date_confirmed(store: "ClientStore") -> "ClientStore":
     messages = store.content.messages.client
     values = {"now": today.strftime(_MINUTE), "last": dated.strftime(_MINUTE), "date": today.date().isoformat()}
     print_wrapped(fill(messages.offer.confirm_date, {**values, "weekday": messages.end.weekday[today.weekday()]}))
-    said = input("> ").strip().casefold()
+    try:
+        said = ask_line(mode.source, "> ").strip().casefold()
+    except EOFError:
+        said = ""
     return replace(store, date_confirmed=said in ("y", messages.scale.yes_key, messages.scale.yes.casefold()))
 
 
-def keep_own_plan(store: "ClientStore", write: bool, today: "date") -> None:
-    """Keep the client's own plan as of today; `write`: ask when and where the next sessions will be first."""
+def keep_own_plan(store: "ClientStore", write: bool, today: "date", source: "LineSource | None" = None) -> None:
+    """Keep the client's own plan as of today; `write`: ask when and where the next sessions will be first.
+
+    `source` is where the lines of the session came from, None where it was on screens.
+    """
+    from functools import partial
+
     from coach.commands.support.ask_plan import ask_plan
     from coach.model.message_format import fill
+    from coach.screens.plain.line_input import ask_line
     from coach.store.plan_file import read_plan, write_plan
 
     messages = store.content.messages.client.plan
     plan = read_plan(store.path, store.profile)
     if write:
-        plan = ask_plan(store.content, plan)
+        plan = ask_plan(store.content, plan, partial(ask_line, source))
     if plan is None:
         return
     try:

@@ -16,7 +16,7 @@ from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
 from coach.toml.fast_reader import read_fast
 from coach.toml.nearest_name import nearest_name
-from coach.toml.reader import read_model, read_text
+from coach.toml.reader import is_there, read_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.syntax_faults import parse_tolerantly
 
@@ -34,7 +34,7 @@ def check_position_messages(files: ContentFiles, content: Content) -> Iterator[D
         for position in exercise.positions:
             name = position.name
             of_clinic = files.clinic / language / f"{stem}.toml" if files.clinic and name in own else source.path
-            source = SourceFile(of_clinic) if of_clinic.exists() else source
+            source = SourceFile(of_clinic) if is_there(of_clinic) else source
             position_messages = messages.position.get(name)
             if position_messages is not None:
                 asked = [content.questions[each].fault for each in position.questions if each in content.questions]
@@ -76,7 +76,7 @@ def _second_cues(source: SourceFile, position: str) -> Iterator[Diagnostic]:
 
 def _table(source: SourceFile, name: str) -> dict[str, Any]:
     """A table as it stands in a file, without what other files add to it; empty if there is none."""
-    if not source.path.exists():
+    if not is_there(source.path):
         return {}
     text = read_text(source.path)
     data = read_fast(text)
@@ -123,7 +123,7 @@ def _messages_of_own_form(files: ContentFiles, language: str) -> SourceFile | No
     if files.clinic is None or files.own_form is None:
         return None
     paths = [files.clinic / name / FORM for name in (language, FALLBACK)]
-    return next((SourceFile(path) for path in paths if path.exists()), None)
+    return next((SourceFile(path) for path in paths if is_there(path)), None)
 
 
 def check_rule_numbers(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:

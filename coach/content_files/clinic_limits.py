@@ -5,7 +5,7 @@ from pathlib import Path
 from coach.model.content import ClinicOverride
 from coach.model.content_entries import Clinic, ClinicLimits, Limit
 from coach.toml.diagnostic import FileFault
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 
 CLINIC, CLINIC_LIMITS = "clinic.toml", "limits.toml"
 
@@ -13,7 +13,7 @@ CLINIC, CLINIC_LIMITS = "clinic.toml", "limits.toml"
 def read_clinic(clinic: Path | None) -> Clinic:
     """What a clinic says of itself; nothing where it has no such file. Raises FileFault."""
     path = clinic / CLINIC if clinic is not None else None
-    return read_model(path, Clinic) if path is not None and path.exists() else Clinic()
+    return read_model(path, Clinic) if path is not None and is_there(path) else Clinic()
 
 
 def apply_clinic_limits(
@@ -24,7 +24,7 @@ def apply_clinic_limits(
     Raises FileFault if a limit is unknown or out of its bounds.
     """
     path = clinic / CLINIC_LIMITS
-    if not path.exists():
+    if not is_there(path):
         return limits, ()
     moved = read_model(path, ClinicLimits).limits
     from coach.content_files.limit_checks import limit_faults  # only needed if a clinic has limits

@@ -21,7 +21,8 @@ from coach.model.exercise import Exercise
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
-from coach.toml.reader import read_model
+from coach.toml.nearest_name import without_copies
+from coach.toml.reader import is_there, read_model
 
 if TYPE_CHECKING:
     from coach.model.messages.coach import CoachMessages
@@ -88,8 +89,8 @@ def languages(folder: Path) -> tuple[str, ...]:
 
 
 def exercise_files(folder: Path) -> tuple[Path, ...]:
-    """The files of the exercises, in order of their names."""
-    return tuple(sorted((folder / EXERCISES).glob("*.toml")))
+    """The files of the exercises, in order of their names, without copies that a synchronising program left."""
+    return without_copies((folder / EXERCISES).glob("*.toml"))
 
 
 class ContentFiles(Struct, frozen=True):
@@ -111,7 +112,7 @@ class ContentFiles(Struct, frozen=True):
     def own_form(self) -> Path | None:
         """The file of the clinic's own form questions, if there is one."""
         path = self.clinic / FORM if self.clinic is not None else None
-        return path if path is not None and path.exists() else None
+        return path if path is not None and is_there(path) else None
 
     def own_positions(self, name: str) -> tuple[Name, ...]:
         """The positions that the clinic adds to the exercise in a file of this name; empty if the file has faults."""
@@ -129,13 +130,13 @@ class ContentFiles(Struct, frozen=True):
         own = [path for path in self.own_exercises if path.name == shipped.name]
         if not own:
             return shipped, index
-        before = len(read_model(shipped, Exercise).positions) if shipped.exists() else 0
+        before = len(read_model(shipped, Exercise).positions) if is_there(shipped) else 0
         return (shipped, index) if index < before else (own[0], index - before)
 
     def messages(self, language: str, name: str) -> Path:
         """The message file of this name in a language: the content's, or else the clinic's own."""
         path = self.folder / language / name
-        own = self.clinic is not None and not path.exists()
+        own = self.clinic is not None and not is_there(path)
         return self.clinic / language / name if own and self.clinic is not None else path
 
 

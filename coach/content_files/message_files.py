@@ -22,7 +22,7 @@ from coach.frozen import Frozen
 from coach.model.content import ClinicOverride, Gap
 from coach.model.message_format import ENGLISH, Language, LocalizedLine
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.reader import ParsedFile, fitted, parse_table, read_model, read_text
+from coach.toml.reader import ParsedFile, fitted, is_there, parse_table, read_model, read_text
 
 Model = TypeVar("Model", bound=Frozen)
 
@@ -91,7 +91,7 @@ class MessageFiles(Struct, frozen=True):
         if self.clinic is None:
             return
         folders = [self.clinic.parent / FALLBACK] if added and self.clinic.name != FALLBACK else []
-        yield from (path for folder in (*folders, self.clinic) if (path := folder / name).exists())
+        yield from (path for folder in (*folders, self.clinic) if is_there(path := folder / name))
 
     def _shipped(self, name: str, model: type[Frozen]) -> Iterator["Layer"]:
         """The file of the fallback language, if there is one, and that of the language."""
@@ -100,7 +100,7 @@ class MessageFiles(Struct, frozen=True):
             return
         below = _table(self.fallback / name, model)
         yield Layer(below, model, None)
-        if (self.folder / name).exists():
+        if is_there(self.folder / name):
             yield Layer(
                 _table(self.folder / name, model),
                 model,

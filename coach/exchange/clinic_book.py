@@ -12,7 +12,7 @@ from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model.base import Frozen, Initials, Line
 from coach.store.client_paths import EXCHANGE
 from coach.toml.atomic_write import make_folder, replace_file
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump
 
 _FILE = "clinic.toml"
@@ -74,7 +74,7 @@ def book_path(client: Path) -> Path:
 def read_book(client: Path) -> ClinicBook | None:
     """The clinic's book of a client, None where nothing was ever handed out. Raises FileFault."""
     path = book_path(client)
-    return read_model(path, ClinicBook) if path.exists() else None
+    return read_model(path, ClinicBook) if is_there(path) else None
 
 
 def save_book(client: Path, book: ClinicBook) -> None:

@@ -10,14 +10,14 @@ from coach.exchange.own_keys import KeyFile, clinic_key_path, clinic_keys
 from coach.exchange.public_keys import ClientId, KeyText, PublicKeys, digest_of
 from coach.frozen import Field, form
 from coach.model.base import Frozen, Line
+from coach.store.client_paths import ENROLMENT as ENROLMENT
 from coach.store.client_store import ClientStore
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.new_file import write_new
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump
 
-ENROLMENT = "enrolment.toml"
 _LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"  # none that is easily taken for another
 _LENGTH = 24
 _COMMENT = "With this, one computer at home can exchange sealed files with the clinic. Written by the program."
@@ -93,7 +93,7 @@ def require_own_clinic(client: Path, book: ClinicBook, keys: KeyFile) -> None:
 def read_enrolment(client: Path) -> Enrolment | None:
     """The enrolment in a client's folder at home, None where there is none. Raises FileFault."""
     path = client / ENROLMENT
-    return read_model(path, Enrolment) if path.exists() else None
+    return read_model(path, Enrolment) if is_there(path) else None
 
 
 def save_enrolment(client: Path, enrolment: Enrolment) -> None:

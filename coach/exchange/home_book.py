@@ -13,7 +13,7 @@ from coach.frozen import Bounds, Field
 from coach.model.base import Frozen
 from coach.store.client_paths import PROFILE
 from coach.toml.atomic_write import make_folder, replace_file
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump
 
 _COMMENT = "The clinic's keys, and what was sent and taken. Written by the program."
@@ -45,7 +45,7 @@ def home_book_path(client: ClientId) -> Path:
 def read_home_book(client: ClientId) -> HomeBook | None:
     """The book of this computer for a client, None where it has none. Raises FileFault."""
     path = home_book_path(client)
-    return read_model(path, HomeBook) if path.exists() else None
+    return read_model(path, HomeBook) if is_there(path) else None
 
 
 def save_home_book(book: HomeBook) -> None:

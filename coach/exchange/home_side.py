@@ -19,12 +19,12 @@ from coach.store.client_paths import EXCHANGE, PROFILE
 from coach.store.client_store import ClientStore
 from coach.toml.atomic_write import unused_path
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
-from coach.toml.reader import read_bytes, read_model
+from coach.toml.reader import is_there, read_bytes, read_model
 
 
 def is_home(client: Path) -> bool:
     """Whether a client's folder is one that was taken home."""
-    return (client / ENROLMENT).exists()
+    return is_there(client / ENROLMENT)
 
 
 def require_enrolment(client: Path) -> Enrolment:
@@ -44,10 +44,10 @@ def enrolled(client: Path) -> HomeBook:
     enrolment = require_enrolment(client)
     book, path = read_home_book(enrolment.client), home_key_path(enrolment.client)
     if enrolment.code is None:
-        if book is None or not path.exists():
+        if book is None or not is_there(path):
             raise _used_elsewhere(client, enrolment)
         return book
-    if book is None or book.code != enrolment.code or not path.exists():
+    if book is None or book.code != enrolment.code or not is_there(path):
         make_keys(path)  # a code is for new keys: those from before may have been given up as lost
         former = () if book is None or book.clinic.verify == enrolment.verify else (book.clinic.verify,)
         clinic = OtherSide(verify=enrolment.verify, seal=enrolment.seal)

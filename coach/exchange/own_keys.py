@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 from nacl.exceptions import CryptoError
 from nacl.public import PrivateKey
 from nacl.pwhash import argon2id
@@ -24,7 +25,7 @@ from coach.model.base import Frozen
 from coach.toml.atomic_write import make_folder, replace_file
 from coach.toml.diagnostic import FileFault, Refusal, error_reason, whole_file
 from coach.toml.new_file import write_new
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump
 
 AskPassphrase = Callable[[Path], str]
@@ -96,7 +97,15 @@ def home_key_path(client: ClientId) -> Path:
 
 def read_key_file(path: Path) -> KeyFile | None:
     """A file of keys, None where there is none. Raises FileFault."""
-    return read_model(path, KeyFile) if path.exists() else None
+    return _read(path) if is_there(path) else None
+
+
+def _read(path: Path) -> KeyFile:
+    """A file of keys. Raises FileFault, without the line that is wrong: it may hold a private key."""
+    try:
+        return read_model(path, KeyFile)
+    except FileFault as fault:
+        raise FileFault(replace(one, text="") for one in fault.faults) from None
 
 
 def make_keys(path: Path) -> KeyFile:
@@ -113,7 +122,7 @@ def clinic_keys() -> KeyFile:
     if found is None:
         with suppress(FileFault):  # another process was first, or the next line says why not
             write_new(path, _text(_drawn(path)))
-        found = read_model(path, KeyFile)
+        found = _read(path)
     return found
 
 
@@ -132,7 +141,7 @@ def unlocked(path: Path, ask: AskPassphrase) -> OwnKeys:
 
     Raises FileFault where the file cannot be used, and Refusal where the passphrase does not fit.
     """
-    file = read_model(path, KeyFile)
+    file = _read(path)
     keys = _private(path, file, ask)
     if keys.public != file.public:
         fix = "put a copy of the right file in its place"
@@ -159,7 +168,7 @@ def with_passphrase(path: Path, passphrase: str, ask: AskPassphrase) -> None:
 
     Raises FileFault, and Refusal where the passphrase that it has is not given.
     """
-    file, keys = read_model(path, KeyFile), unlocked(path, ask)
+    file, keys = _read(path), unlocked(path, ask)
     replace_key_file(
         path, plain_key_file(keys, file.changes) if not passphrase else _locked(keys, passphrase, file.changes)
     )

@@ -2,11 +2,14 @@
 
 import json
 import zlib
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
+
+import msgspec
 
 from coach.exchange.public_keys import ClientId, Digest, KeyChange, KeyText, PublicKeys
-from coach.frozen import AwareDatetime, Bounds, Field
+from coach.frozen import AwareDatetime, Bounds, Field, Unfit
 from coach.model.base import Frozen
 from coach.model.programme.written import Number, WriterName
 from coach.toml.diagnostic import FileFault, whole_file
@@ -14,6 +17,7 @@ from coach.toml.diagnostic import FileFault, whole_file
 FORMAT = 1
 MOST_BYTES = 16 * 1024 * 1024  # of a parcel when it is unpacked
 _MOST_FILES = 20_000
+_Files = Annotated[dict[str, str], Bounds(max_length=_MOST_FILES)]
 
 
 class Parcel(Frozen):
@@ -36,7 +40,17 @@ class Parcel(Frozen):
     has: Annotated[tuple[Digest, ...], Bounds(max_length=_MOST_FILES)] = ()
     code: str | None = Field(default=None, description="of a computer at home until the clinic has answered")
     changes: tuple[KeyChange, ...] = Field(default=(), description="the changes of the clinic's keys, in order")
-    files: Annotated[dict[str, str], Bounds(max_length=_MOST_FILES)] = {}
+    files: _Files = {}
+
+    @classmethod
+    def model_validate(cls, data: object, text_of: Callable[[str], str] | None = None, dates: bool = True) -> Self:
+        """As of every class, but that `files` are whole files, with the line breaks and the tabs in them."""
+        given = dict(data) if isinstance(data, Mapping) else {}
+        try:
+            files = msgspec.convert(given.pop("files", {}), _Files)
+        except msgspec.ValidationError as error:
+            raise Unfit(str(error)) from error
+        return super().model_validate(given, text_of, dates).model_copy(update={"files": files})
 
 
 def packed(parcel: Parcel) -> bytes:

@@ -18,8 +18,6 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 
-_LOWEST_CAP_DEG = 5  # the smallest available range that an instruction may set, in degrees or centimetres
-
 
 class NoLoadStep(NoSession):
     """No band on the shelf makes a load step in this position."""
@@ -147,7 +145,7 @@ def helping_reason(position: Position, at: float) -> str:
     fix = f"fix the anchor {height}, or change the body turn"
     if position.coordinate == "path":
         fix = "take a heavier band, or fix the anchor level with the hand"
-    if at <= _LOWEST_CAP_DEG:
+    if at <= max(position.arc_start_deg, 0):  # no arc would be left, and no range is below 0
         return f"{what}: {fix}"
     unit = "cm" if position.coordinate == "path" else "degrees"
     return f"{what}: cap the range below {at:.0f} {unit}, {fix}"

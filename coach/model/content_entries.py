@@ -114,6 +114,7 @@ LimitName = Literal[
     "question_s",
     "reading_s",
     "check_s",
+    "spoken_longer",
     "not_seen_days",
     "under_watch_sessions",
     "adherence_weeks",
@@ -162,6 +163,10 @@ LimitName = Literal[
     "measured_within_from_deg",
     "measured_within_to_deg",
     "u_measured_within_deg",
+    "u_measured_drift_deg",
+    "measured_pause_least_s",
+    "measured_pause_most_s",
+    "measured_apart_s",
 ]
 
 

@@ -67,7 +67,9 @@ def _found(oriented: Oriented, turning: Turning, asked: Asked) -> FoundSet:
         count=turning.count,
         cut_off=not _is_whole(turning),
         repetitions=_repetitions(oriented, turning, sign, asked) if known is not None else (),
-        elbow_drift_deg=drift_deg(oriented, turning) if asked.axis_from_vertical_deg is not None else None,
+        elbow_drift_deg=drift_deg(oriented, turning, asked.limits)
+        if asked.axis_from_vertical_deg is not None
+        else None,
         elbow_within_deg=within_deg(oriented, turning, asked.limits) if asked.tells_within else None,
         time_s=(first + np.arange(len(angle))[::every]) / rate,
         angle_deg=angle[::every],

@@ -13,7 +13,6 @@ from coach.motion_capture.results import Array, Estimate
 _LEAST_REPETITIONS = 4  # with fewer, a line through them says little of a drift (ours)
 _PARTS = ((0.1, 0.45), (0.55, 0.9))  # of a way, near and far: without its ends, where there is little turning (ours)
 _NEAR_VERTICAL = 0.87  # cosine of 30 degrees: nearer, both parts of the tilt are told apart from a turn of the trunk
-_FLOOR_DEG = 0.8  # accelerometer bias of 0.02 g, and the strap giving way
 _WITHIN_FLOOR_DEG = 0.12  # of a wandering arm, which the way out and the way back share (fitted to simulated sets)
 
 
@@ -22,7 +21,7 @@ def upward(oriented: Oriented, turning: Turning) -> float:
     return float(np.mean([axis[2] for axis in _axes(oriented, turning)])) if turning.halves else 0.0
 
 
-def drift_deg(oriented: Oriented, turning: Turning) -> Estimate | None:
+def drift_deg(oriented: Oriented, turning: Turning, limits: Mapping[str, float]) -> Estimate | None:
     """The tilt from the first to the last repetition, along the straight line through all; None where it is unknown.
 
     It is measured against gravity, so a turn of the trunk about the vertical does not count.
@@ -37,12 +36,11 @@ def drift_deg(oriented: Oriented, turning: Turning) -> Estimate | None:
         tilts = np.degrees(np.arcsin(np.clip(axes[:, 2:], -1, 1)))
     slopes, residuals = _lines(along, tilts)
     spread = float(np.sqrt(np.mean(residuals**2)))
-    u = math.hypot(spread / math.sqrt(float(np.sum(along**2))), _FLOOR_DEG)
+    floor = limits["u_measured_drift_deg"]
+    u = math.hypot(spread / math.sqrt(float(np.sum(along**2))), floor)
     drift = float(np.linalg.norm(slopes))
     if len(slopes) > 1:
-        drift = math.sqrt(
-            max(drift**2 - _FLOOR_DEG**2, 0.0)
-        )  # a length is made too great by scatter in any direction
+        drift = math.sqrt(max(drift**2 - floor**2, 0.0))  # a length is made too great by scatter in any direction
     return Estimate(drift, u)
 
 

@@ -26,9 +26,13 @@ class Asked(Struct, frozen=True):
 
     @property
     def longest_pause_s(self) -> float:
-        """The longest pause that is still inside a set: halfway between the asked pauses and the rest."""
-        pause = max(self.hold_s, self.relax_s)
-        return max(pause + 2.0, min((pause + self.rest_s) / 2, pause + 6.0))
+        """The longest pause that is still inside a set: halfway between the asked pauses and the rest, in bounds."""
+        pause, least, most = (
+            max(self.hold_s, self.relax_s),
+            self.limits["measured_pause_least_s"],
+            self.limits["measured_pause_most_s"],
+        )
+        return max(pause + least, min((pause + self.rest_s) / 2, pause + most))
 
     @property
     def tells_within(self) -> bool:

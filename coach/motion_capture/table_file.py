@@ -21,14 +21,22 @@ _SEPARATORS = ("\t", ";", ",")
 _IN_ORDER = "--columns " + ",".join(("TIME", "AX", "AY", "AZ", "GX", "GY", "GZ"))
 
 
+class ToldBefore(Struct, frozen=True):
+    """Columns with their units as they were told for an earlier table, and which table that was."""
+
+    columns: Sequence[str]
+    units: Sequence[str]
+    table: str
+
+
 class SensorTable(Struct, frozen=True):
     """A table that was read: the recording, and what its columns and units were taken to be."""
 
     recording: Recording
     columns: tuple[str, ...]
     units: tuple[str, str, str]
-    as_told_before: bool = False
-    """Whether the columns were told for a table before, and are not known by their names."""
+    as_told_before: ToldBefore | None = None
+    """Where the columns are not known by their names and were told for a table before."""
 
 
 class _Layout(Struct, frozen=True):
@@ -60,19 +68,19 @@ def read_table(
     path: Path,
     columns: Sequence[str] = (),
     units: Sequence[str] = (),
-    told_before: Iterable[tuple[Sequence[str], Sequence[str]]] = (),
+    told_before: Iterable[ToldBefore] = (),
 ) -> SensorTable:
     """A table as a recording; `columns` and `units` are what the user says of them, if anything.
 
-    Columns that are not known by their names are those of the first of `told_before`, columns with their units, that
-    are all there. Raises FileFault with what is wrong, where, and what to do.
+    Columns that are not known by their names are those of the first of `told_before` whose columns are all
+    there. Raises FileFault with what is wrong, where, and what to do.
     """
     layout = _layout_of(_text_of(path), path)
     before = None if columns or _known_by_name(layout) else _told_before(layout, told_before)
-    chosen = _columns_of(layout, columns if before is None else before[0])
+    chosen = _columns_of(layout, columns if before is None else before.columns)
     values = _values_of(layout, chosen)
     time, acceleration, turning = values[:, 0], values[:, 1:4], values[:, 4:7]
-    said = units or (() if before is None else before[1])
+    said = units or (() if before is None else before.units)
     named = [_common_unit(chosen[of]) for of in (slice(0, 1), slice(1, 4), slice(4, 7))]
     try:
         found = units_of(time, acceleration, turning, list(said) or named)
@@ -86,14 +94,12 @@ def read_table(
             raise FileFault([whole_file(path, str(error), error.expected, error.fix)]) from None
         column = chosen[error.role].index
         raise FileFault([layout.at(error.row, column, str(error), error.expected, error.fix)]) from None
-    return SensorTable(recording, tuple(one.name for one in chosen), found, before is not None)
+    return SensorTable(recording, tuple(one.name for one in chosen), found, before)
 
 
-def _told_before(
-    layout: _Layout, told: Iterable[tuple[Sequence[str], Sequence[str]]]
-) -> tuple[Sequence[str], Sequence[str]] | None:
-    """The first columns, with their units, that are all in this table."""
-    return next((one for one in told if set(one[0]) <= set(layout.header)), None)
+def _told_before(layout: _Layout, told: Iterable[ToldBefore]) -> ToldBefore | None:
+    """The first whose columns are all in this table."""
+    return next((one for one in told if set(one.columns) <= set(layout.header)), None)
 
 
 def _known_by_name(layout: _Layout) -> bool:

@@ -47,7 +47,7 @@ from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSes
 from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
-from coach.toml.reader import parse_table, read_bytes, read_model, read_text
+from coach.toml.reader import is_there, parse_table, read_bytes, read_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.writer import dump
 
@@ -261,7 +261,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     if repair:
         remove_leftovers(path)
         remove_leftovers(path / RECORDS)
-    there = (path / PROGRESS).exists()
+    there = is_there(path / PROGRESS)
     saved = collect_faults(lambda: read_progress(path / PROGRESS), saved_faults) if there else None
     files = sorted((path / RECORDS).glob("*.toml"), key=lambda file: file.name) if (path / RECORDS).is_dir() else []
     read = [collect_faults(partial(record_file.read_raw, file, repair), faults) for file in files]
@@ -361,11 +361,21 @@ def saved_text(path: Path) -> str | None:
         return "" if os.path.lexists(path / PROGRESS) else None
 
 
+def without_messages(progress: Progress) -> Progress:
+    """Progress without sentences: they change with the client's language and with an edit of the content."""
+    blank = {"tell": dict.fromkeys(progress.tell, "")}
+    if progress.decision is None:
+        return progress.model_copy(update=blank)
+    decision = {"reason": "", "source": "", "tell": dict.fromkeys(progress.decision.tell, "")}
+    return progress.model_copy(update={**blank, "decision": progress.decision.model_copy(update=decision)})
+
+
 def move_progress_aside(path: Path, at: datetime) -> Path:
     """Rename progress.toml to a dated name in the same folder, and return the new path. Raises OSError."""
     copy = unused_path(path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml")
     (path / PROGRESS).replace(copy)
-    copy.chmod(0o600)
+    if not copy.is_symlink():  # else what it leads to, somewhere else, would be changed
+        copy.chmod(0o600)
     return copy
 
 
@@ -373,6 +383,9 @@ def require_profile(path: Path) -> None:
     """Raise FileFault where there is no such folder, naming the profile next to it with the most similar name."""
     if path.is_dir():
         return
+    faults = unreadable_folders(path.parent, (path.name,))
+    if faults:
+        raise FileFault(faults)
     from coach.store.home.places import is_bare_name, known_names
     from coach.toml.nearest_name import nearest_name
 

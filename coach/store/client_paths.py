@@ -17,6 +17,7 @@ MEASURED = "measured"  # what a sensor saw of sets
 SETTINGS = "settings.toml"
 PLAN = "plan.toml"
 EXCHANGE = "exchange"  # what the program keeps of sealed files between home and clinic
+ENROLMENT = "enrolment.toml"  # at home: the clinic's public keys
 CLINIC = "clinic"
 
 
@@ -44,10 +45,13 @@ def unreadable_folders(path: Path, names: Iterable[str]) -> list[Diagnostic]:
 
 
 def clients_in(folder: Path) -> tuple[str, ...]:
-    """The names of the clients' folders, in order. Raises FileFault where there is none."""
+    """The names of the clients' folders, in order. Raises FileFault where there is none.
+
+    A link that leads nowhere counts: it may have led to a client, whom nobody would miss.
+    """
     try:
         with os.scandir(folder) as inside:
-            names = [one.name for one in inside if not one.name.startswith(".") and one.is_dir() and is_client(one)]
+            names = [one.name for one in inside if not one.name.startswith(".") and _may_be_client(one)]
     except OSError as error:
         what = f"this folder cannot be read: {error_reason(error)}"
         raise FileFault([whole_file(folder, what, "a folder of clients", "look at the path")]) from None
@@ -55,6 +59,14 @@ def clients_in(folder: Path) -> tuple[str, ...]:
         expected = f"a folder that holds clients' folders, each with a {PROFILE}"
         raise FileFault([whole_file(folder, "there is no client here", expected, "look at the path")])
     return tuple(sorted(names))
+
+
+def _may_be_client(entry: "os.DirEntry[str]") -> bool:
+    try:
+        leads_nowhere = entry.is_symlink() and not os.path.exists(entry)  # noqa: PTH110  # as many as there are clients
+        return (leads_nowhere and entry.name != CLINIC) or (entry.is_dir() and is_client(entry))
+    except OSError:
+        return True
 
 
 def is_clinic(path: Path) -> bool:
@@ -65,8 +77,11 @@ def is_clinic(path: Path) -> bool:
 
 
 def clinic_of(client: Path) -> Path | None:
-    """The clinic's folder next to a client's, or None."""
+    """The clinic's folder next to a client's, or None. Raises FileFault where it is there and cannot be opened."""
     path = (client if client.name not in ("", "..") else client.resolve()).parent / CLINIC
+    faults = unreadable_folders(path.parent, (CLINIC,))
+    if faults:
+        raise FileFault(faults)
     return path if is_clinic(path) else None
 
 

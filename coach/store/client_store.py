@@ -49,10 +49,12 @@ from coach.store.client_folder import (
     read_client_folder,
     save_progress,
     saved_text,
+    without_messages,
 )
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
+from coach.store.measured_sets.late import held_since
 from coach.store.measured_sets.measured_files import NO_FILES
 from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
@@ -212,7 +214,7 @@ class ClientStore(Struct, frozen=True, dict=True):
         """
         keys = self.folder.saved_keys - {"tell", "decision", "measured_on", "band_use"}
         same = all(getattr(saved, key) == getattr(other, key) for key in keys)
-        return same and _without_messages(saved).decision == _without_messages(other).decision
+        return same and without_messages(saved).decision == without_messages(other).decision
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""
@@ -307,10 +309,17 @@ class ClientStore(Struct, frozen=True, dict=True):
         """The progress that records and instructions are applied to.
 
         It is that before the first session; where a record is damaged, that of progress.toml, if it holds what every
-        damaged record led to. Raises FileFault if not.
+        damaged record led to, with what was measured since. Raises FileFault if not.
         """
         if not self.folder.damaged:
             return self._initial
+        saved, seal = self._saved_before_damage, self._seal
+        if self.folder.measured_files == NO_FILES or seal is None:
+            return saved
+        return held_since(saved, seal, self.folder, self._vetoes, RuleBook(self.content))
+
+    @property
+    def _saved_before_damage(self) -> Progress:
         saved = self.folder.saved
         if saved is not None and self._seal is not None and self._covers_damage(self._seal):
             return measured_again(saved, self.profile.measured_on)
@@ -338,12 +347,11 @@ class ClientStore(Struct, frozen=True, dict=True):
             measured_on, name = self.profile.measured_on, self.folder.name
             vetoes = self._vetoes
             return tuple(fold_steps(self.prescription, self.records, book, measured_on, name, vetoes))
-        start = self._start
         sealed, signed = (seal.records, seal.signed) if seal is not None else ({}, frozenset[str]())
         new = [one.record for one in self.folder.stored_records if one.path.name not in sealed]
         in_force = instructions_in_force(self.prescription, self.records)
         since = [one for one in in_force if one.at.isoformat() not in signed]
-        return tuple(fold_on(start, self.prescription, new, since, book, self._vetoes))
+        return tuple(fold_on(self._start, self.prescription, new, since, book, self._vetoes))
 
     def _comes_last(self, record: Record) -> bool:
         """Whether a record is applied after every instruction, so that progress before it is all there was before."""
@@ -354,7 +362,7 @@ class ClientStore(Struct, frozen=True, dict=True):
     def _recent_progress(self) -> Iterator[Progress]:
         """The progress at every moment since the last closed record but one."""
         if self.folder.damaged:
-            yield self._start
+            yield self._saved_before_damage
             yield from (step.progress for step in self._steps)
             return
         closed, applied = sum(record.ended is not None for record in self.records), 0
@@ -383,13 +391,5 @@ class ClientStore(Struct, frozen=True, dict=True):
         sealed = self._seal.records if self._seal is not None else {}
         damaged = {raw.path.name: sealed[raw.path.name] for raw in self.folder.damaged if raw.path.name in sealed}
         text, signed = progress_text(exercises), self.folder.signed
-        return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed)
-
-
-def _without_messages(progress: Progress) -> Progress:
-    """Progress without sentences: they change with the client's language and with an edit of the content."""
-    blank = {"tell": dict.fromkeys(progress.tell, "")}
-    if progress.decision is None:
-        return progress.model_copy(update=blank)
-    decision = {"reason": "", "source": "", "tell": dict.fromkeys(progress.decision.tell, "")}
-    return progress.model_copy(update={**blank, "decision": progress.decision.model_copy(update=decision)})
+        measured = self.folder.measured_files.hashes
+        return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed, measured)

@@ -14,9 +14,9 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from msgspec import Struct, json
+from msgspec import Struct
 
-from coach.frozen import Frozen
+from coach.frozen import Frozen, as_json
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
@@ -69,12 +69,19 @@ def client_fingerprint(path: str) -> FilesFingerprint:
     return _files_fingerprint(_client_files(path))
 
 
+def _as_text(value: object) -> str:
+    """A message in another language than English, which is a text of a class of its own."""
+    if isinstance(value, str):
+        return str(value)
+    raise TypeError(f"a {type(value).__name__} has no fingerprint")
+
+
 def _add(value: object, update: Callable[[bytes], None]) -> None:
     """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
     elif isinstance(value, Frozen):
-        _add(json.encode(value, enc_hook=_as_text), update)
+        _add(as_json(value), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
@@ -93,13 +100,6 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
             _add(getattr(value, name), update)
     elif not callable(value):
         raise TypeError(f"no fingerprint of {type(value).__name__}")
-
-
-def _as_text(value: object) -> str:
-    """A message of a language that knows which one it is, as a plain text."""
-    if not isinstance(value, str):
-        raise TypeError(f"no fingerprint of {type(value).__name__}")
-    return str(value)
 
 
 @cache

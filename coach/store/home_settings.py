@@ -9,7 +9,7 @@ from coach.model.option_names import TellBy
 from coach.store.client_paths import SETTINGS
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump
 
 
@@ -27,7 +27,7 @@ class HomeSettings(Frozen):
 def read_settings(path: Path) -> HomeSettings:
     """The settings of a client's home; the defaults where there are none. Raises FileFault."""
     file = path / SETTINGS
-    return read_model(file, HomeSettings) if file.exists() else HomeSettings()
+    return read_model(file, HomeSettings) if is_there(file) else HomeSettings()
 
 
 def settings_in_use(path: Path) -> HomeSettings:

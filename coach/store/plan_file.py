@@ -6,13 +6,13 @@ from coach.model.profile import Profile, TrainingPlan, TrainingPlanFile
 from coach.store.client_paths import PLAN
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump_by_hand
 
 
 def read_plan(folder: Path, profile: Profile) -> TrainingPlan | None:
     """The plan in use; a damaged plan.toml counts as none, so that no session is lost for it."""
-    if not (folder / PLAN).exists():
+    if not is_there(folder / PLAN):
         return profile.plan
     try:
         return read_model(folder / PLAN, TrainingPlanFile)

@@ -17,16 +17,20 @@ from coach.store.record_marks import is_hashed
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
 FINGERPRINT = ".progress.fingerprint"
-_RECORD, _SIGNED = "record", "signed"
+_RECORD, _SIGNED, _MEASURED = "record", "signed", "measured"
 
 
 class Seal(Struct, frozen=True):
-    """What progress.toml was derived from. `progress` and the values of `records` are SHA-256 in hexadecimal."""
+    """What progress.toml was derived from.
+
+    `progress`, the values of `records` and the files of `measured` sets are SHA-256 in hexadecimal.
+    """
 
     fingerprint: str
     progress: str
     records: Mapping[str, str] = field(default_factory=dict)
     signed: frozenset[str] = frozenset()
+    measured: frozenset[str] = frozenset()
 
     @classmethod
     def of(
@@ -36,17 +40,19 @@ class Seal(Struct, frozen=True):
         intact: Iterable[RawRecord],
         damaged: Mapping[str, str],
         signed: Iterable[Instruction],
+        measured: frozenset[str],
     ) -> "Seal":
         """The seal of a progress as text; `damaged` are the sealed hashes of damaged records, by file name."""
         hashes = {raw.path.name: hash_of(raw.content) for raw in intact}
         times = frozenset(one.at.isoformat() for one in signed)
-        return cls(fingerprint, hash_of(progress.encode()), {**hashes, **damaged}, times)
+        return cls(fingerprint, hash_of(progress.encode()), {**hashes, **damaged}, times, measured)
 
     def as_text(self) -> str:
         """The content of the hidden file."""
         records = (f"{_RECORD} {digest} {name}\n" for name, digest in sorted(self.records.items()))
         signed = (f"{_SIGNED} {at}\n" for at in sorted(self.signed))
-        return f"{self.fingerprint}\n{self.progress}\n{''.join(records)}{''.join(signed)}"
+        measured = (f"{_MEASURED} {digest}\n" for digest in sorted(self.measured))
+        return f"{self.fingerprint}\n{self.progress}\n{''.join((*records, *signed, *measured))}"
 
 
 def read_seal(folder: Path) -> Seal | None:
@@ -61,7 +67,10 @@ def read_seal(folder: Path) -> Seal | None:
     progress, _, listed = rest.partition("\n")
     rows = [line.split(" ", 2) for line in listed.splitlines()]
     records = {row[2]: row[1] for row in rows if row[0] == _RECORD and len(row) > 2}
-    return Seal(fingerprint, progress, records, frozenset(row[1] for row in rows if row[0] == _SIGNED))
+    signed, measured = (
+        frozenset(row[1] for row in rows if row[0] == kind and len(row) > 1) for kind in (_SIGNED, _MEASURED)
+    )
+    return Seal(fingerprint, progress, records, signed, measured)
 
 
 def hash_of(content: bytes) -> str:

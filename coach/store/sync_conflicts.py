@@ -10,6 +10,7 @@ from coach.frozen import Frozen
 from coach.model.prescription import Prescription
 from coach.store.record_file import StoredSession, is_own_name
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.nearest_name import is_name_of_copy
 from coach.toml.reader import read_model
 
 Model = TypeVar("Model", bound=Frozen)
@@ -39,23 +40,13 @@ class SyncCopy(Struct, frozen=True):
 
 
 def copies_of(path: Path, present: Frozen | None) -> tuple[SyncCopy, ...]:
-    """The copies of a file that lie next to it; `present` is what the file itself holds, None if it is unreadable.
-
-    A copy has the name of the file with something added after a character that is no letter and no digit.
-    """
+    """The copies of a file that lie next to it; `present` is what the file itself holds, None if it is unreadable."""
     try:
         names = sorted(one.name for one in path.parent.iterdir())
     except OSError:
         return ()
-    found = [path.with_name(name) for name in names if _is_name_of_copy(name, path)]
+    found = [path.with_name(name) for name in names if is_name_of_copy(name, path)]
     return tuple(_compared(copy, path, present) for copy in found)
-
-
-def _is_name_of_copy(name: str, path: Path) -> bool:
-    rest = name.casefold().removeprefix(path.stem.casefold())
-    if name == path.name or rest == name.casefold() or not rest.endswith(path.suffix):
-        return False
-    return not (rest[0].isalnum() or rest[0] == "_")
 
 
 def _compared(copy: Path, path: Path, present: Frozen | None) -> SyncCopy:

@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from coach.authoring.check import check_folder, clinic_overrides
+from coach.cli import main
 from coach.commands.support.loading import client_store
-from coach.content_files.content_folder import content_folder, load_content
+from coach.content_files.content_folder import content_folder, exercise_files, load_content
 from coach.model.content import ClinicOverride, Content
 from coach.store.client_paths import clinic_of
 from coach.toml.diagnostic import FileFault, render
@@ -20,6 +21,9 @@ format = 1
 fault = "elbow_drifted"
 text = "Keep the towel under your elbow."
 """
+
+
+CLINIC = 'format = 1\nname = "Harbour Lane"\n'
 
 
 @pytest.fixture
@@ -98,6 +102,50 @@ def test_what_is_wrong_in_a_clinic_s_file_is_told_at_its_place(
         assert phrase in render(fault)
         if at:
             assert (fault.line, fault.column) == place_of(path, at)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "told"),
+    [
+        (
+            "limits (conflicted copy).toml",
+            "format = 1\n[limits]\npain_max = 2\n",
+            "write in limits.toml what is missing",
+        ),
+        ("clinic.sync-conflict-20261120-101010-ABCDEFG.toml", CLINIC, "a copy of clinic.toml, and says the same"),
+        ("en/external_rotation (1).toml", CUE.replace("towel", "roll"), "another version of external_rotation.toml"),
+        ("en/form (1).toml", "format = 1\n", "rename it to form.toml if it is right"),
+    ],
+)
+def test_a_copy_of_a_synchronising_program_is_told_as_one_and_nothing_in_it_is_read(
+    home: Path, name: str, text: str, told: str
+) -> None:
+    """Nobody is told to remove what was perhaps written last."""
+    (home / "clinic" / "limits.toml").write_text("format = 1\n[limits]\npain_max = 3\n", encoding="utf-8")
+    (home / "clinic" / "clinic.toml").write_text(CLINIC, encoding="utf-8")
+    before = client_store(home / "tern").content.overrides
+    (home / "clinic" / name).write_text(text, encoding="utf-8")
+    (fault,) = check_folder(home)
+    assert fault.path == home / "clinic" / name
+    assert told in render(fault)
+    assert "remove" not in fault.fix
+    assert client_store(home / "tern").content.overrides == before
+
+
+def test_the_caseload_of_a_clinic_with_cautions_of_its_own_is_read(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A message that knows its language is a part of what a summary was made from."""
+    (home / "clinic" / "en" / "safety.toml").write_text('format = 1\ncautions = ["Only this."]\n', encoding="utf-8")
+    assert main(["caseload", str(home), "--plain"]) == 0
+    assert "tern" in capsys.readouterr().out
+
+
+def test_a_copy_of_an_exercise_is_none(tmp_path: Path) -> None:
+    (tmp_path / "exercises").mkdir()
+    for name in ("row.toml", "row (1).toml", "row_low.toml", "ROW-conflict.toml"):
+        (tmp_path / "exercises" / name).touch()
+    assert [one.name for one in exercise_files(tmp_path)] == ["row.toml", "row_low.toml"]
 
 
 def test_a_session_is_refused_with_the_same_diagnostic(home: Path) -> None:

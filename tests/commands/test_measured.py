@@ -59,7 +59,7 @@ def test_what_is_kept_can_be_read_and_is_only_added_to(heron: Path, capsys: Prin
     assert _measured(heron, "--set", "1", "--yes") == FINE
     said = capsys.readouterr().out
     assert "Set 1 of the session of 2026-11-20 18:10: 12 repetitions" in said
-    assert "Your way back took 2 seconds; it should take 3." in said
+    assert "Your way back took 2 seconds (±0.1); it should take 3." in said
     before = {path: path.read_bytes() for path in _kept(heron)}
     one = read_model(next(iter(before)), MeasuredSet)
     assert (one.record, one.set, one.count, len(one.repetition)) == ("2026-11-20T181000.toml", 1, 12, 12)
@@ -84,7 +84,7 @@ def test_history_and_table_show_it_beside_what_was_recorded(heron: Path, tmp_pat
     assert differs in said
     assert main(["history", str(heron)]) == FINE
     told = " ".join(capsys.readouterr().out.split())
-    assert "Set 2, measured: 12 repetitions, 4 at tempo; usually 2.2 s out, 1.5 s held, 2 s back." in told
+    assert "Set 2, measured: 12 repetitions, 4 at tempo; usually 2.2 s out, 1.5 s held, 2 s back (each ±0.1)." in told
     assert differs in told
     assert main(["export", str(heron), "--csv", "--to", str(tmp_path / "heron.csv")]) == FINE
     table = csv.DictReader((tmp_path / "heron.csv").read_text(encoding="utf-8-sig").splitlines())
@@ -196,7 +196,7 @@ def test_in_german(heron: Path, capsys: Printed) -> None:
     assert _measured(heron, "--set", "1", "--yes") == FINE
     said = capsys.readouterr().out
     assert "Satz 1 der Einheit vom" in said
-    assert "Der Rückweg dauerte 2 Sekunden; er soll 3 dauern." in said
+    assert "Der Rückweg dauerte 2 Sekunden (±0,1); er soll 3 dauern." in said
     assert "2,1" in said
 
 
@@ -256,7 +256,10 @@ def _renamed(tmp_path: Path) -> Path:
 
 
 def test_columns_are_told_once_and_remembered(heron: Path, tmp_path: Path, capsys: Printed) -> None:
-    """By what was kept of this client, and for the other clients of the clinic."""
+    """By what was kept of this client, and for the other clients of the clinic, whose table is named.
+
+    A link that leads nowhere among the others' files, and a file that is damaged, are passed over.
+    """
     table = _renamed(tmp_path)
     assert _measured(heron, "--set", "1", "--yes", table=table) == FAULTS
     assert "say which they are" in capsys.readouterr().err
@@ -264,9 +267,13 @@ def test_columns_are_told_once_and_remembered(heron: Path, tmp_path: Path, capsy
     assert _measured(heron, "--set", "1", "--yes", *told, table=table) == FINE
     capsys.readouterr()
     assert _measured(heron, "--set", "2", "--yes", table=table) == FINE
-    assert "as they were named for an earlier table" in " ".join(capsys.readouterr().out.split())
+    assert "as they were named for an earlier table, renamed.csv (heron)" in " ".join(capsys.readouterr().out.split())
     other = Path(shutil.copytree(heron, heron.with_name("egret"), ignore=shutil.ignore_patterns(MEASURED)))
+    (heron / MEASURED / "nowhere.toml").symlink_to("nowhere.toml")
+    damaged = heron / MEASURED / "newest.toml"
+    damaged.write_text(_kept(heron)[0].read_text("utf-8").replace('"c0"', '"c1"', 1), encoding="utf-8")
     assert _measured(other, "--set", "2", "--yes", table=table) == FINE
+    assert "renamed.csv (heron)" in capsys.readouterr().out
 
 
 def test_a_set_that_was_kept_as_another_counts_as_the_one_it_was_kept_as_last(heron: Path, capsys: Printed) -> None:
@@ -301,7 +308,7 @@ def test_what_was_measured_counts_where_the_client_is_looked_at(heron: Path) -> 
     store = ClientStore.read(heron)
     assert store.progress.ready_sessions == 0
     assert last_time_lines(store) == (
-        "Your last session, as a sensor saw it: Your way back took 2 seconds; it should take 3. "
+        "Your last session, as a sensor saw it: Your way back took 2 seconds (±0.1); it should take 3. "
         "The sensor found that the tempo was not kept, so nothing goes up after that session.",
     )
     plan, courses = plan_of_exercise(store), courses_of(store)

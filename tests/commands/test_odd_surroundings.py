@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from coach import cli
+from coach.commands.support.output import FAULTS, NOT_NOW
 from coach.model.answers_file import Answers
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
@@ -69,3 +71,45 @@ def test_a_file_system_without_locks_still_keeps_two_sessions_apart(
     with ClientStore.locked(client, shipped()), pytest.raises(InUse):
         lock(client)
     lock(client).release()
+
+
+_BUSY = """
+import sys, threading
+import coach.cli
+
+def works_on(typed):
+    threading.Thread(target=threading.Event().wait).start()
+    print("Kept.")
+    raise KeyboardInterrupt
+
+coach.cli._run_line = works_on
+sys.exit(coach.cli.main())
+"""
+
+
+def test_ctrl_c_ends_it_while_a_thread_is_busy() -> None:
+    """A page that is closed while its report is made; Python itself would wait for the thread."""
+    done = subprocess.run(
+        [sys.executable, "-c", _BUSY], cwd=TREE, stdout=subprocess.PIPE, check=False, timeout=20, text=True
+    )
+    assert (done.returncode, done.stdout) == (130, "Kept.\n")
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "said"),
+    [
+        (EOFError(), NOT_NOW, "The input ended before an answer: what was not confirmed is not kept.\n"),
+        (PermissionError(13, "Permission denied", "/shut/tern"), FAULTS, "/shut/tern: you may not open this\n"),
+    ],
+)
+def test_what_the_surroundings_do_is_no_fault_of_the_program(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: Exception, code: int, said: str
+) -> None:
+    """An input that ends at a question; a folder in one that belongs to somebody else."""
+
+    def fails() -> int:
+        raise error
+
+    monkeypatch.setattr(cli, "_open_front_door", fails)
+    assert cli.main([]) == code
+    assert capsys.readouterr().err.startswith(said)

@@ -9,6 +9,9 @@ from typing import Any
 
 import pytest
 
+from coach.cli import main
+from coach.exchange.check_exchanged import check_exchanged
+from coach.exchange.clinic_book import book_path
 from coach.exchange.clinic_side import client_of, clients_by_id, clinic_key_ring
 from coach.exchange.home_book import read_home_book, save_home_book
 from coach.exchange.home_side import require_enrolment
@@ -325,3 +328,49 @@ def test_a_gap_and_a_chain_that_does_not_fit_are_told_and_taken(both: tuple[Clin
     assert came.notes == (
         "the one before it is another than was taken here: the other side has gone back to a backup",
     )
+
+
+def _cut(path: Path) -> None:
+    path.write_bytes(path.read_bytes()[: path.stat().st_size * 2 // 3])
+
+
+def _circle(path: Path) -> None:
+    path.unlink()
+    path.symlink_to(path.name)
+
+
+@pytest.mark.parametrize("damage", [_cut, _circle])
+def test_what_is_damaged_of_the_exchange_is_named_with_what_to_do(
+    both: tuple[Clinic, Home], damage: Callable[[Path], None], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Books, keys, what came and the enrolment, on the computer that has them. No private key is printed."""
+    clinic, home = both
+    put(clinic.client / "exchange", "left_here", b"steady-arc sealed 1\n41bd6ef8a04a41f4\nbox")
+    for machine in both:
+        exchanged = (*machine.state.rglob("*.toml"), *machine.client.rglob("exchange/*"))
+        for file in (*exchanged, *machine.client.glob("enrolment.toml")):
+            whole, secret = file.read_bytes(), keys_of(machine).signing.hex()
+            damage(file)
+            with machine.on():
+                faults = check_exchanged(machine.client)
+            assert [one.path for one in faults] == [file] or (damage, file.suffix) == (_cut, ".sealed")
+            assert all(one.fix and secret[:8] not in str(FileFault([one])) for one in faults)
+            if file.parent.name == "keys":
+                with machine.on():
+                    assert main(["keys", *([str(machine.client)] if machine is home else ())]) == 1
+                assert secret[:8] not in capsys.readouterr().err
+            file.unlink()
+            file.write_bytes(whole)
+        with machine.on():
+            assert check_exchanged(machine.client) == ()
+
+
+def test_check_looks_at_the_exchange_of_a_client_and_of_all(
+    both: tuple[Clinic, Home], capsys: pytest.CaptureFixture[str]
+) -> None:
+    clinic, _ = both
+    _cut(book_path(clinic.client))
+    for folder in (clinic.client, clinic.client.parent):
+        with clinic.on():
+            assert main(["check", str(folder)]) == 1
+        assert f"{book_path(clinic.client)}: " in capsys.readouterr().out

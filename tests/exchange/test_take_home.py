@@ -6,12 +6,14 @@ import os
 import re
 import shutil
 import stat
+import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from coach import __version__
 from coach.cli import main
 from coach.exchange.enrolment import ENROLMENT, new_enrolment, read_enrolment
 from coach.exchange.own_keys import clinic_key_path, clinic_keys, home_key_path
@@ -313,6 +315,60 @@ def test_begin_says_where_the_answers_are(
         assert main(["begin", str(tmp_path / "folder")]) == 0
         assert ("Your exercises are on this computer now" in capsys.readouterr().out) == said
     assert opened == [clients_at_home()["tern"]] * 2
+
+
+def with_version(folder: Path, version: str) -> None:
+    (wheel,) = (folder / "program").glob("*.whl")
+    wheel.rename(wheel.with_name(f"steady_arc-{version}-py3-none-any.whl"))
+
+
+def test_another_version_of_the_program_is_said_and_the_session_goes_on(
+    clinic: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A newer one each time, with how it is installed; an older one once, and one of the same not at all."""
+    folder = tmp_path / "folder"
+    assert main(["take-home", str(clinic / "tern"), "--to", str(folder)]) == 0
+    opened = sessions_opened(monkeypatch)
+    said = list[tuple[bool, bool]]()
+    for version in ("0.0.9", "0.0.9", "0.10.0", "0.10.0", __version__):
+        with_version(folder, version)
+        capsys.readouterr()
+        assert main(["begin", str(folder)]) == 0
+        told = " ".join(capsys.readouterr().out.split())
+        said.append(
+            (
+                f"newer version of the program ({__version__}) than" in told,
+                "newer version of the program (0.10.0) than" in told,
+            )
+        )
+    assert said == [(True, False), (False, False), (False, True), (False, True), (False, False)]
+    assert len(opened) == len(said)
+    with_version(folder, "1.0")
+    monkeypatch.setattr("sys.prefix", str(home_folder().parent / "program"))
+    assert main(["begin", str(folder)]) == 0
+    assert f"remove the folder {sys.prefix}" in " ".join(capsys.readouterr().out.split())
+
+
+def test_what_only_a_newer_program_can_read_is_refused_and_it_is_named(
+    clinic: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is left of it, so that it can be taken with the newer program."""
+    folder = tmp_path / "folder"
+    assert main(["take-home", str(clinic / "tern"), "--to", str(folder)]) == 0
+    with_version(folder, "7.0.0")
+    (zipped,) = (folder / "program").glob("*.zip")
+    text = (clinic / "tern" / "profile.toml").read_bytes().replace(b"format = 1", b"format = 9")
+    members = tuple(packed_members(zipped))
+    newer = (Member(one.name, text) if one.name.endswith("profile.toml") else one for one in members)
+    zipped.write_bytes(packed(newer))
+    assert main(["begin", str(folder)]) == 1
+    said = capsys.readouterr().err
+    for told in (
+        "written by a newer Steady Arc (format 9)",
+        f"brings Steady Arc 7.0.0, and this computer has {__version__}",
+    ):
+        assert told in said
+    assert clients_at_home() == {}
 
 
 def sessions_opened(monkeypatch: pytest.MonkeyPatch) -> list[Path]:

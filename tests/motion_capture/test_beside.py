@@ -1,14 +1,23 @@
 """A measured set beside what was asked and answered, and beside the sets of a session. Pure."""
 
+import re
 from datetime import datetime, timedelta
 
 import pytest
 
+from coach.commands.support.loading import client_store
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
 from coach.model.measured.tempo_kept import at_tempo, differences, measured_faults, off_tempo, range_lost_deg, timed
 from coach.model.prescription import Tempo
 from coach.model.record import SetDone
+from coach.motion_capture.results import Asked
+from coach.overview.measured_sets import measured_lines
+from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.overview.measured_sets.set_matching import match_from, matches, sets_of
+from coach.progression.state_machine import JudgedRecord
+from coach.session.lessons.measured_told import set_sentence
+from tests.demo.pristine import TREE
 
 TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
 LIMITS = {
@@ -17,6 +26,7 @@ LIMITS = {
     "measured_range_lost_deg": 10.0,
     "measured_elbow_drift_deg": 7.0,
 }
+APART_S = 20.0
 RANGE, ELBOW, TIME = "end_range_lost", "elbow_drifted", "tempo_rushed"
 
 
@@ -160,16 +170,24 @@ def _done(*after_s: float) -> tuple[SetDone, ...]:
 def test_sets_are_told_by_number_or_by_the_times_between_them(
     ended: tuple[float, ...], done: tuple[float, ...], numbers: list[tuple[int, ...]]
 ) -> None:
-    assert [one.numbers for one in matches(ended, _done(*done))] == numbers
+    assert [one.numbers for one in matches(ended, _done(*done), APART_S)] == numbers
+
+
+def test_a_limit_says_which_times_are_the_same_and_which_pause_is_still_inside_a_set() -> None:
+    assert [one.numbers for one in matches((80, 230), _done(100, 262, 400), 20)] == [(1, 2), (2, 3)]
+    assert matches((80, 230), _done(100, 262, 400), 5) == ()
+    limits = {"measured_pause_least_s": 2.0, "measured_pause_most_s": 6.0}
+    pauses = [Asked(3, 2, 3, 2, rest_s, None, 0.0, limits).longest_pause_s for rest_s in (3.0, 10.0, 60.0)]
+    assert pauses == [4.0, 6.0, 8.0]
 
 
 def test_the_time_of_day_tells_equal_sets_apart_where_the_clocks_agree() -> None:
     done, start = _done(100, 250, 400), datetime(2026, 11, 28, 18).astimezone().timestamp()
-    first, second = matches((80, 230), done)
+    first, second = matches((80, 230), done, APART_S)
     assert (first.began_s - start, second.began_s - start) == (20, 170)
-    assert matches((80, 230), done, start + 165) == (second,)
-    assert matches((80, 230), done, start + 90) == (first, second)  # clocks apart: still open
-    assert matches((80, 230, 380), done, start + 9000)[0].numbers == (1, 2, 3)
+    assert matches((80, 230), done, APART_S, start + 165) == (second,)
+    assert matches((80, 230), done, APART_S, start + 90) == (first, second)  # clocks apart: still open
+    assert matches((80, 230, 380), done, APART_S, start + 9000)[0].numbers == (1, 2, 3)
 
 
 @pytest.mark.parametrize(("ended", "began_at", "there"), [
@@ -185,7 +203,7 @@ def test_the_time_of_day_tells_equal_sets_apart_where_the_clocks_agree() -> None
 def test_a_table_may_span_two_sessions(ended: tuple[float, ...], began_at: float | None, there: range | None) -> None:
     done, later = _done(100, 250, 400), _done(3000, 3150)
     start = datetime(2026, 11, 28, 18).astimezone().timestamp()
-    assert sets_of(ended, done, (*done, *later), None if began_at is None else start + began_at) == there
+    assert sets_of(ended, done, (*done, *later), APART_S, None if began_at is None else start + began_at) == there
 
 
 def test_the_first_set_as_it_was_told() -> None:
@@ -195,3 +213,22 @@ def test_the_first_set_as_it_was_told() -> None:
     assert chosen.numbers == (2, 3)
     assert match_from((80, 230), done, 3) is None
     assert match_from((80,), done, 4) is None
+
+
+@pytest.mark.parametrize(("language", "tenth"), [("en", "0.2"), ("de", "0,2")])
+def test_a_value_that_differs_from_an_answer_is_told_with_its_spread(
+    monkeypatch: pytest.MonkeyPatch, language: str, tenth: str
+) -> None:
+    """Nine times in ten: 1.645 standard uncertainties, of a difference of two ranges those of both."""
+    every = ("count", "range_lost", "range_kept", "elbow_moved", "elbow_still", "tempo_rushed", "tempo_unhurried")
+    monkeypatch.setattr(measured_lines, "set_differences", lambda *_: every)
+    judged = client_store(TREE / "demo_profiles" / "heron").sessions[-1]
+    one = _set(*[_repetition(1, 1, 60)] * 6, drift=20.0)
+    lines = list(SetBeside(one, judged, load_content(content_folder(), language)).differences())
+    spreads = [re.findall(r"\(±(.*?)\)", line) for line in lines]
+    assert spreads == [[], ["2"], ["2"], ["2"], ["2"], [tenth], []]
+    assert re.findall(r"±(.*?)\)", client_line(one, judged, language)) == [tenth]
+
+
+def client_line(one: MeasuredSet, judged: JudgedRecord, language: str) -> str:
+    return set_sentence(one, judged.record, load_content(content_folder(), language))

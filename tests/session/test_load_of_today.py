@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from coach.mechanics.first_step import AboveStrength
+from coach.mechanics.ladder import helping_reason
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.no_session import NoSession
 from coach.model.prescription import FixedSetup
@@ -175,3 +176,10 @@ def test_the_demo_clients_stand_where_their_records_say(name: str) -> None:
     load = store.progress.load
     assert load is not None
     assert _setup(plan_session(store.profile, store.prescription, shipped(), store.progress).step) == _setup(load)
+
+
+def test_a_cap_is_advised_wherever_an_arc_is_left() -> None:
+    """An instruction takes any range from 0 up."""
+    position = shipped().exercise("external_rotation").position("0")
+    assert "cap the range below 3 degrees" in helping_reason(position, 3.0)
+    assert "cap" not in helping_reason(position, 0.0)

@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import os
+import shutil
 from contextlib import chdir, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
@@ -161,3 +162,52 @@ def test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named(
                 assert main(words) in (0, 1, 4)
         file.rmdir() if file.is_dir() else file.unlink(missing_ok=True)
     assert name != "profile.toml" or read_client_folder(demo_profiles / "tern")
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["progress.toml", "settings.toml", "plan.toml", "../clinic", "../clinic/limits.toml", "../clinic/clinic.toml"],
+)
+def test_a_circle_of_links_is_no_file_that_is_not_there(
+    demo_profiles: Path, name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A clinic whose limits cannot be read has not chosen those of the program."""
+    file = Path(os.path.normpath(demo_profiles / "plover" / name))
+    file.parent.mkdir(exist_ok=True)
+    file.unlink(missing_ok=True)
+    file.symlink_to(file.name)
+    assert main(["check", str(demo_profiles / "plover")]) == 1
+    assert f"{file}: " in capsys.readouterr().out
+    assert main(["setup", str(demo_profiles / "plover")]) == ("clinic" in name)
+    assert (str(file) in capsys.readouterr().err) == ("clinic" in name)
+
+
+@pytest.mark.parametrize("to", ["progress.toml", "nowhere", "/dev/zero", "elsewhere.toml"])
+def test_a_link_as_progress_is_moved_aside_and_nothing_is_done_to_what_it_leads_to(
+    demo_profiles: Path, to: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    client = demo_profiles / "plover"
+    elsewhere = client / "elsewhere.toml"
+    elsewhere.write_text("of somebody else", encoding="utf-8")
+    elsewhere.chmod(0o644)
+    (client / "progress.toml").unlink()
+    (client / "progress.toml").symlink_to(to)
+    assert main(["history", str(client), "--rebuild"]) == 0
+    assert "progress.toml" in capsys.readouterr().out
+    (kept,) = client.glob("progress.kept-*")
+    assert kept.is_symlink()
+    assert not (client / "progress.toml").is_symlink()
+    assert (elsewhere.read_text("utf-8"), elsewhere.stat().st_mode & 0o777) == ("of somebody else", 0o644)
+
+
+def test_a_link_that_leads_nowhere_hides_no_client(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """It is named, and the others are seen as before."""
+    for other in ("avocet", "curlew", "heron", "tern"):
+        shutil.rmtree(demo_profiles / other)
+    (demo_profiles / "wren").symlink_to("wren")
+    assert main(["caseload", str(demo_profiles), "--plain"]) == 0
+    said = capsys.readouterr().out
+    assert "wren: nothing in this folder can be read" in said
+    assert "plover" in said
+    assert main(["check", str(demo_profiles)]) == 1
+    assert f"{demo_profiles / 'wren'}: nothing in this folder can be read" in capsys.readouterr().out

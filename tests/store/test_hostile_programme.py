@@ -114,6 +114,17 @@ def test_a_flipped_bit_of_what_was_signed_is_seen_or_does_no_harm(client: Path, 
     assert _signed(client) == before
 
 
+@pytest.mark.parametrize("folder", ["instructions", "visits"])
+def test_a_signed_file_that_was_cut_off_is_no_shorter_file(client: Path, folder: str) -> None:
+    """At the end of any line, also of the one above the mark: what was signed is not the rest of it."""
+    (file,) = (client / folder).iterdir()
+    lines = file.read_bytes().splitlines(keepends=True)
+    for left in range(len(lines)):
+        for end in (b"", b"\n"):
+            file.write_bytes(b"".join(lines[:left]).rstrip() + end)
+            assert _signed(client) == file
+
+
 def _signed(client: Path) -> tuple[object, ...] | Path:
     """What was signed, or the file with the first fault."""
     faults = list[Diagnostic]()
@@ -122,14 +133,19 @@ def _signed(client: Path) -> tuple[object, ...] | Path:
 
 
 def test_a_signed_file_with_other_line_ends_and_one_edited_by_hand_are_read(client: Path) -> None:
-    """As a version control or an editor leaves them; the edited one without its mark, as the message says."""
+    """As a version control or an editor leaves them; the edited one without its mark, as the message says.
+
+    One of an earlier version has no first line that announces the mark.
+    """
     (file,) = (client / "instructions").iterdir()
     before = _signed(client)
     file.write_bytes(file.read_bytes().replace(b"\n", b"\r\n"))
     assert _signed(client) == before
     lines = file.read_bytes().replace(b"seen today", b"seen on Monday").splitlines(keepends=True)
     file.write_bytes(b"".join(lines))
-    with pytest.raises(FileFault, match="take out its last line"):
-        read_client_folder(client)
-    file.write_bytes(b"".join(lines[:-1]))
+    for damaged, fix in ((lines, "its first line and its last line"), (lines[1:], "take out its last line")):
+        file.write_bytes(b"".join(damaged))
+        with pytest.raises(FileFault, match=fix):
+            read_client_folder(client)
+    file.write_bytes(b"".join(lines[1:-1]))
     assert read_client_folder(client).signed[0].reason == "seen on Monday"

@@ -1,15 +1,18 @@
 """Measured sets that hold the load, as files: whatever the order in which they come, one progress follows."""
 
+import re
 import shutil
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from coach.commands.clinic.courses import course_of, courses_of
 from coach.commands.support.loading import plan_of_exercise
 from coach.model import step_names
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.measured.tempo_kept import MeasuredFault
+from coach.overview.visits.since_visit import since_lines, since_visit
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_of, setup_context
 from coach.store.client_paths import MEASURED, PROGRESS
@@ -116,6 +119,43 @@ def test_a_file_that_cannot_be_read_is_taken_for_a_fault_where_measurements_hold
         assert "can no longer be read" in store.folded_progress.decision.reason  # type: ignore[union-attr]
 
 
+@pytest.mark.parametrize("record", [BEFORE, NEWEST])
+def test_a_set_that_is_measured_late_holds_where_an_old_record_is_damaged(heron: Path, record: str) -> None:
+    """The progress goes on from progress.toml, which does not hold what was measured since."""
+    path = heron / "records" / NEWEST
+    rise = path.read_text("utf-8").replace('move = "hold"', 'move = "progress"', 1)
+    before, _, decided = rise.partition("[entry.decision.load]")
+    risen = decided.replace("4.8591", "9.8591").replace("mean_nm = 4", "mean_nm = 5", 1)
+    path.write_text(re.sub("# whole .*", "# whole", f"{before}[entry.decision.load]{risen}"), encoding="utf-8")
+    _store(heron).save(START)
+    keep_measured(heron, [_measured(record, 1, "off_tempo")])
+    whole = _store(heron).folded_progress
+    old = min((heron / "records").iterdir())
+    content = old.read_bytes()
+    old.write_bytes(content.replace(b"started", b"svarted"))
+    store = _store(heron)
+    assert store.folder.damaged
+    for _ in range(2):  # once more after it was saved
+        held = _store(heron).progress
+        assert (held.load, held.repetitions, held.decision) == (whole.load, whole.repetitions, whole.decision)
+        assert (held.ready_sessions, held.pace_sets, held.clean_sets) == (0, 0, 0)
+        assert store.agreement in ("behind", "agrees")
+        assert _store(heron).save(START) is None
+    old.write_bytes(content)
+    assert _store(heron).progress == whole
+
+
+def test_a_file_that_was_cut_off_is_not_taken_for_one_without_faults(heron: Path) -> None:
+    """Nobody signed it, so nothing says that it was."""
+    (path,) = keep_measured(heron, [_measured(NEWEST, 1, "off_tempo")])
+    content = path.read_text("utf-8")
+    for damaged in (content.partition("# whole")[0], content.replace("off_tempo", "of_tempo")):
+        path.write_text(damaged, encoding="utf-8")
+        (fault,) = _store(heron).folder.measured.faults
+        assert "damaged" in fault.what
+        assert "signed" not in fault.what
+
+
 def test_who_measures_is_told_how_before_the_repetition_without_the_band(heron: Path) -> None:
     def page() -> TextPage:
         store = _store(heron)
@@ -125,3 +165,14 @@ def test_who_measures_is_told_how_before_the_repetition_without_the_band(heron: 
     assert "sensor" not in " ".join(page().lines)
     keep_measured(heron, [_measured()])
     assert "If you measure this set: the sensor is strapped firmly to your forearm" in page().lines[0]
+
+
+def test_the_days_that_were_measured_are_the_same_in_a_visit_and_in_the_results(heron: Path) -> None:
+    """Two sets of one day, one of another day, and a file of a set that was not done."""
+    not_done = _measured("2026-11-16T180800.toml", 6)
+    keep_measured(heron, [_measured(), _measured(NEWEST, 2), _measured(BEFORE), not_done])
+    store = _store(heron)
+    courses = courses_of(store)
+    assert course_of(store, courses).tempo.days == 2
+    lines = since_lines(since_visit(courses, (), START.date(), START.date()), shipped())
+    assert "A sensor measured sets on 2 of these 60 days; the rest is what was recorded." in lines

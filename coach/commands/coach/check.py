@@ -10,6 +10,8 @@ from coach.commands.support.output import FAULTS, FINE, print_result
 from coach.commands.support.progress_bar import progress_bar
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from coach.toml.diagnostic import Diagnostic
 
 
@@ -94,17 +96,36 @@ def _check(arguments: argparse.Namespace) -> int:
 def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
     """The faults of a folder; where the content needed for the check is broken, the faults of the content."""
     from coach.authoring.check import check_folder, is_content
-    from coach.store.client_paths import is_client
+    from coach.store.client_paths import clients_in, is_client
     from coach.store.clock import now
     from coach.toml.diagnostic import FileFault
 
     try:
-        if is_content(folder) or is_client(folder):
+        if is_content(folder):
             return check_folder(folder, now().at)
+        if is_client(folder):
+            return check_folder(folder, now().at) + _exchanged((folder,))
         with progress_bar(therapist_content().messages.therapist.working.checking) as show:
-            return check_folder(folder, now().at, show)
+            found = check_folder(folder, now().at, show)
     except FileFault as error:
         return error.faults
+    try:
+        return found + _exchanged(folder / name for name in clients_in(folder))
+    except FileFault:  # a folder without clients, which was told
+        return found
+
+
+def _exchanged(clients: "Iterable[Path]") -> "tuple[Diagnostic, ...]":
+    """The faults in what is kept of the exchange of files, where there is any; each once."""
+    from coach.store.client_paths import ENROLMENT, EXCHANGE
+    from coach.toml.reader import is_there
+
+    exchanging = [one for one in clients if is_there(one / EXCHANGE) or is_there(one / ENROLMENT)]
+    if not exchanging:
+        return ()
+    from coach.exchange.check_exchanged import check_exchanged
+
+    return tuple(dict.fromkeys(fault for client in exchanging for fault in check_exchanged(client)))
 
 
 def _schema(arguments: argparse.Namespace) -> int:

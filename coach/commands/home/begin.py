@@ -3,6 +3,7 @@
 import argparse
 from pathlib import Path
 
+from coach import __version__
 from coach.commands.home.mail import offer_to_write, take_in
 from coach.commands.session import add_display_options, run_todays_session
 from coach.commands.support.arguments import Commands, add_command
@@ -32,10 +33,12 @@ def add_commands(commands: Commands) -> None:
 
 
 def _begin(arguments: argparse.Namespace) -> int:
-    from coach.store.home.taken import packed_client_in, taken_before
+    from coach.store.home.taken import brought_version, packed_client_in, taken_before
 
-    packed = packed_client_in(arguments.folder)
-    client = taken_before(packed) or _taken_now(packed)
+    packed, brought = packed_client_in(arguments.folder), brought_version(arguments.folder)
+    before = taken_before(packed)
+    client = before or _taken_now(packed, brought)
+    _say_versions(brought, client, is_first=before is None)
     take_in(arguments.folder, client)
     arguments.profile = client
     code = run_todays_session(arguments)
@@ -44,12 +47,43 @@ def _begin(arguments: argparse.Namespace) -> int:
     return code
 
 
-def _taken_now(packed: Path) -> Path:
+def _taken_now(packed: Path, brought: str | None) -> Path:
     from coach.exchange.taking_home.coming_home import bring_home
     from coach.model.message_format import fill
     from coach.store.client_store import ClientStore
+    from coach.store.home.taken import installed_program, is_newer
+    from coach.toml.diagnostic import FileFault, whole_file
 
-    client = bring_home(packed)
+    try:
+        client = bring_home(packed)
+    except FileFault as fault:
+        if brought is None or not is_newer(brought, __version__):
+            raise
+        what = f"the folder brings Steady Arc {brought}, and this computer has {__version__}"
+        program = installed_program()
+        fix = f"remove {program} and open the start file again" if program else "install the newer one"
+        raise FileFault([*fault.faults, whole_file(packed, what, "the program of the folder", fix)]) from None
     messages = ClientStore.read(client).content.messages.client.take_home
     print_wrapped(fill(messages.taken, {"folder": client}))
     return client
+
+
+def _say_versions(brought: str | None, client: Path, is_first: bool) -> None:
+    """Say that the program in the folder is not the one that runs; that of an older folder is said once."""
+    from coach.model.message_format import fill
+    from coach.store.client_store import ClientStore
+    from coach.store.home.taken import installed_program, is_newer
+
+    if brought is None or brought == __version__ or not (is_first or is_newer(brought, __version__)):
+        return
+    messages, values = (
+        ClientStore.read(client).content.messages.client.take_home,
+        {"brought": brought, "own": __version__},
+    )
+    if not is_newer(brought, __version__):
+        print_wrapped(fill(messages.older_folder, values))
+        return
+    print_wrapped(fill(messages.newer_folder, values))
+    program = installed_program()
+    if program is not None:
+        print_wrapped(fill(messages.renew, {"program": program}))

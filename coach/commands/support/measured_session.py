@@ -19,7 +19,7 @@ from coach.motion_capture.asked import asked_of
 from coach.motion_capture.columns import unit_named
 from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Estimate, Found, FoundSet, MeasuredRepetition
-from coach.motion_capture.table_file import SensorTable, read_table
+from coach.motion_capture.table_file import SensorTable, ToldBefore, read_table
 from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.overview.measured_sets.set_matching import Match, match_from, matches, sets_of
 from coach.progression.state_machine import JudgedRecord
@@ -27,8 +27,8 @@ from coach.reports.text.measured_sets.angle_chart import AngleOverTime
 from coach.reports.text.measured_sets.measured_text import TableRead
 from coach.store.client_paths import MEASURED
 from coach.store.clock import now
+from coach.store.programme.marked_file import read_marked
 from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, whole_file
-from coach.toml.reader import read_model
 
 if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
@@ -61,9 +61,10 @@ def read_table_of_session(
     found = analyse(table.recording, asked_of(store.profile, position, record.dose, limits))
     if not found.sets:
         raise FileFault([_no_set(path, found)])
-    there = _sets_meant(found.sets, store, judged, table.recording.began_at)
+    apart_s = limits["measured_apart_s"]
+    there = _sets_meant(found.sets, store, judged, apart_s, table.recording.began_at)
     sets = found.sets[there.start : there.stop]
-    match = _match_meant(sets, judged, arguments.set, table.recording.began_at, choose)
+    match = _match_meant(sets, judged, arguments.set, apart_s, table.recording.began_at, choose)
     name = next(stored.path.name for stored in store.folder.stored_records if stored.record == record)
     file_hash = hashlib.sha256(path.read_bytes()).hexdigest()
     beside = tuple(
@@ -84,7 +85,7 @@ def read_table_of_session(
         upside_down=found.upside_down,
         began=began,
         apart_s=apart,
-        as_told_before=table.as_told_before,
+        told_for=table.as_told_before.table if table.as_told_before is not None else "",
     )
     return TableOfSession(store, read, beside, charts)
 
@@ -131,15 +132,29 @@ def _exercise_meant(
     raise Refusal([_refused(what, f"one of {names}", "name one with --exercise")])
 
 
-def told_before(store: "ClientStore") -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
-    """Columns and units of sets that were kept before: of this client, the newest first, then of the others here."""
-    yield from ((one.columns, one.units) for one in reversed(store.folder.measured_files.parsed[0]))
-    others = store.path.resolve().parent.glob(f"*/{MEASURED}/*.toml")
-    newest = sorted(others, key=lambda one: one.stat().st_mtime, reverse=True)[:_MOST_LOOKED_AT]
-    for path in newest:
-        one = collect_faults(partial(read_model, path, MeasuredSet), [])
+def told_before(store: "ClientStore") -> Iterator[ToldBefore]:
+    """Columns and units of sets that were kept before: of this client, the newest first, then of the others here.
+
+    A file of another client that cannot be read is passed over: it is told where that client is looked at.
+    """
+    yield from (_told(store.path, one) for one in reversed(store.folder.measured_files.parsed[0]))
+    own = store.path.resolve()
+    others = [path for path in own.parent.glob(f"*/{MEASURED}/*.toml") if own not in path.parents]
+    for path in sorted(others, key=_changed, reverse=True)[:_MOST_LOOKED_AT]:
+        one = collect_faults(partial(read_marked, path, MeasuredSet), [])
         if one is not None:
-            yield one.columns, one.units
+            yield _told(path.parents[1], one)
+
+
+def _told(client: Path, one: MeasuredSet) -> ToldBefore:
+    return ToldBefore(one.columns, one.units, f"{one.table} ({client.resolve().name})")
+
+
+def _changed(path: Path) -> float:
+    try:
+        return path.stat().st_mtime
+    except OSError:  # a link to nothing, or a file that has gone in the meantime
+        return 0.0
 
 
 _MOST_LOOKED_AT = 50
@@ -150,11 +165,11 @@ def _sets(one: "tuple[ClientStore, JudgedRecord]") -> tuple[SetDone, ...]:
 
 
 def _sets_meant(
-    sets: Sequence[FoundSet], store: "ClientStore", judged: JudgedRecord, began_at: float | None
+    sets: Sequence[FoundSet], store: "ClientStore", judged: JudgedRecord, apart_s: float, began_at: float | None
 ) -> range:
     """The sets of a table that are of this session, and not of another that it spans. Raises Refusal."""
     every = [done for one in store.sessions for done in one.record.sets_done]
-    there = sets_of([one.ended_s for one in sets], judged.record.sets_done, every, began_at)
+    there = sets_of([one.ended_s for one in sets], judged.record.sets_done, every, apart_s, began_at)
     if there is None:
         done = len(judged.record.sets_done)
         what = f"the table holds {len(sets)} sets and the session has {done}: which of them are its own is left open"
@@ -167,13 +182,14 @@ def _match_meant(
     sets: Sequence[FoundSet],
     judged: JudgedRecord,
     first: int | None,
+    apart_s: float,
     began_at: float | None,
     choose: Callable[[Sequence[int]], int | None],
 ) -> Match:
     """Which sets of the session these are; where equal sets leave it open, `choose` is asked. Raises Refusal."""
     done, ended_s = judged.record.sets_done, [one.ended_s for one in sets]
     there = f"the session has {len(done)}, numbers {', '.join(str(one.number) for one in done)}"
-    found = matches(ended_s, done, began_at)
+    found = matches(ended_s, done, apart_s, began_at)
     if first is None and len(found) == 1:
         return found[0]
     if first is None and found:

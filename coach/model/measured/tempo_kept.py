@@ -33,6 +33,7 @@ class OffTempo(Struct, frozen=True):
     way: WayName
     took_s: float
     asked_s: float
+    u_s: float
 
 
 def usual_s(one: "MeasuredSet", way: WayName) -> float | None:
@@ -40,6 +41,12 @@ def usual_s(one: "MeasuredSet", way: WayName) -> float | None:
     seconds = [_seconds(repetition, way) for repetition in one.repetition]
     known = [value for value in seconds if value is not None]
     return median(known) if known else None
+
+
+def usual_u_s(one: "MeasuredSet", way: WayName) -> float:
+    """The standard uncertainty of `usual_s`: that of one reading, as what is common to all does not average out."""
+    values: list[MeasuredValue | None] = [getattr(repetition, _PHASES[way]) for repetition in one.repetition]
+    return median([value.u for value in values if value is not None] or [0.0])
 
 
 def at_tempo(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -> int:
@@ -61,7 +68,7 @@ def off_tempo(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -
     if off < limits["measured_off_tempo"] * len(one.repetition):
         return None
     found = [
-        OffTempo(way, took, _asked(tempo, way))
+        OffTempo(way, took, _asked(tempo, way), usual_u_s(one, way))
         for way in _PHASES
         if _asked(tempo, way) > 0
         for took in (usual_s(one, way),)

@@ -52,6 +52,9 @@ class TakeHomeMessages(Frozen):
     not_installed: Line
     close: Line = Field(description="that a key closes the window")
     taken: Line = Field(description="once, after the client was taken to this computer")
+    newer_folder: Line = Field(description="that the folder brings a newer program, which is not used")
+    renew: Line = Field(description="then, how to install it")
+    older_folder: Line = Field(description="once, that the folder was made by an older program")
 
 
 class TakeHomeReportMessages(Frozen):

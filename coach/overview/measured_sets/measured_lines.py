@@ -6,13 +6,24 @@ from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue
-from coach.model.measured.tempo_kept import at_tempo, elbow_moved_deg, off_tempo, range_lost_deg, timed, usual_s
-from coach.model.message_format import fill
+from coach.model.measured.tempo_kept import (
+    WayName,
+    at_tempo,
+    elbow_moved_deg,
+    off_tempo,
+    range_lost_deg,
+    timed,
+    usual_s,
+    usual_u_s,
+)
+from coach.model.message_format import fill, placeholders
 from coach.model.record import Record
 from coach.progression.measured.course import set_differences
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord
-from coach.session.lessons.measured_told import seconds, set_sentence
+from coach.session.lessons.measured_told import half_width, seconds, set_sentence
+
+_WAYS: tuple[WayName, ...] = ("out", "hold", "back")
 
 
 class SetBeside(Struct, frozen=True):
@@ -38,10 +49,11 @@ class SetBeside(Struct, frozen=True):
 
     def history_line(self) -> str:
         """What was measured, in one line."""
-        usual = {way: seconds(usual_s(self.one, way)) for way in ("out", "hold", "back")}
+        usual = {way: seconds(usual_s(self.one, way)) for way in _WAYS}
         kept = self.at_tempo if timed(self.one) else seconds(None)
-        values = {"set": self.one.set, "count": self.one.count, "at_tempo": kept, **usual}
-        return fill(self.content.messages.therapist.measured.history, values)
+        wide = seconds(half_width(max(usual_u_s(self.one, way) for way in _WAYS)))
+        values: dict[str, object] = {"set": self.one.set, "count": self.one.count, "at_tempo": kept, "u": wide}
+        return fill(self.content.messages.therapist.measured.history, {**values, **usual})
 
     def lines(self) -> Iterator[str]:
         """The dose received, range and elbow as far as they are known."""
@@ -73,8 +85,15 @@ class SetBeside(Struct, frozen=True):
             "took": seconds(off.took_s) if off is not None else "",
             "asked": seconds(off.asked_s) if off is not None else "",
         }
+        wide = {
+            "lost": _wide(lost) if lost is not None else "",
+            "drift": _wide(drift) if drift is not None else "",
+            "took": seconds(half_width(off.u_s)) if off is not None else "",
+        }
+        messages = self.content.messages.therapist.measured.differs
         for name in set_differences(self.one, self.judged, RuleBook(self.content)):
-            yield fill(self.content.messages.therapist.measured.differs[name], values)
+            u = next((wide[value] for value in placeholders(messages[name]) if value in wide), "")
+            yield fill(messages[name], {**values, "u": u})
 
     def client_sentence(self) -> str:
         """What the client is told: the part of the tempo that is furthest off, or that it was kept."""
@@ -83,4 +102,4 @@ class SetBeside(Struct, frozen=True):
 
 def _wide(value: MeasuredValue) -> str:
     """The half width of an interval that holds the value nine times in ten."""
-    return f"{1.645 * value.u:.0f}"
+    return f"{half_width(value.u):.0f}"

@@ -14,7 +14,7 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.overview.results.first_and_last import Result, results_of
-from coach.overview.visits.since_visit import ExerciseCourse
+from coach.overview.visits.since_visit import ExerciseCourse, measured_days
 
 _DAYS_PER_WEEK = 7
 
@@ -124,14 +124,6 @@ def _stopping_rules(records: Sequence[Record]) -> Iterator[str]:
 
 
 def _tempo(courses: Sequence[ExerciseCourse], limits: Mapping[str, float]) -> TempoKept:
-    measured = kept = 0
-    days = set[date]()
-    for course in courses:
-        for one in course.judged:
-            for done in one.record.sets_done:
-                of_set = course.measured.get((one.record.started, one.record.name, done.number))
-                if of_set is not None:
-                    days.add(one.record.started.date())
-                    measured += timed(of_set)
-                    kept += at_tempo(of_set, one.record.dose.tempo, limits)
-    return TempoKept(measured, kept, len(days))
+    sets = [found for course in courses for found in course.measured_sets]
+    kept = sum(at_tempo(of_set, one.record.dose.tempo, limits) for one, of_set in sets)
+    return TempoKept(sum(timed(of_set) for _, of_set in sets), kept, measured_days(courses))

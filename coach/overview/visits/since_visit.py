@@ -35,6 +35,21 @@ class ExerciseCourse(Struct, frozen=True):
     judged: tuple[JudgedRecord, ...]
     measured: Mapping[tuple[datetime, Name | None, int], MeasuredSet] = field(default_factory=dict)
 
+    @property
+    def measured_sets(self) -> tuple[tuple[JudgedRecord, MeasuredSet], ...]:
+        """Each set that was done and measured, with its session."""
+        keyed = (
+            (one, (one.record.started, one.record.name, done.number))
+            for one in self.judged
+            for done in one.record.sets_done
+        )
+        return tuple((one, self.measured[key]) for one, key in keyed if key in self.measured)
+
+
+def measured_days(courses: Sequence[ExerciseCourse]) -> int:
+    """The days on which a sensor measured a set."""
+    return len({one.record.started.date() for course in courses for one, _ in course.measured_sets})
+
 
 class SinceVisit(Struct, frozen=True):
     """The exercises with what was done of each since a visit; without a visit since the beginning."""
@@ -92,15 +107,9 @@ def _kept(since: SinceVisit, messages: SinceMessages) -> Iterator[str]:
     due = max(round(((since.today - since.since).days) * a_week / _DAYS_PER_WEEK), 1)
     values = {"sessions": sessions, "done": len(trained), "due": due, "percent": round(100 * len(trained) / due)}
     yield fill(messages.kept, values)
-    measured = _measured_days(since)
+    measured = measured_days(since.exercises)
     if measured:
         yield fill(messages.measured, {"measured": measured, "done": len(trained)})
-
-
-def _measured_days(since: SinceVisit) -> int:
-    """The days on which a sensor measured a set."""
-    seen = {(started, name) for course in since.exercises for started, name, _ in course.measured}
-    return len({one.started.date() for one in since.records if (one.started, one.name) in seen})
 
 
 def _signs(since: SinceVisit, content: Content) -> Iterator[str]:
@@ -140,8 +149,7 @@ def _exercise(course: ExerciseCourse, content: Content) -> Iterator[str]:
         "asked": sum(one.record.repetitions for one, _ in sets),
     }
     parts = [fill(messages.exercise, values), _load(done, messages)]
-    keyed = (((one.record.started, one.record.name, each.number), one) for one, each in sets)
-    beside = [SetBeside(course.measured[key], one, content) for key, one in keyed if key in course.measured]
+    beside = [SetBeside(of_set, one, content) for one, of_set in course.measured_sets]
     if beside:
         counts = {"at_tempo": sum(one.at_tempo for one in beside), "count": sum(timed(one.one) for one in beside)}
         parts.append(fill(messages.at_tempo, counts))

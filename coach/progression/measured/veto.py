@@ -12,10 +12,11 @@ from msgspec.structs import replace
 
 from coach.model.base import Name
 from coach.model.measured.tempo_kept import MeasuredFault
+from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.progression.decision_messages import decision_reason, rounded_nm
 from coach.progression.effects import EFFECTS
-from coach.progression.facts import SessionFacts
+from coach.progression.facts import SessionFacts, extract_facts
 from coach.progression.rule_book import RuleBook
 from coach.progression.session_conditions import measured_fault
 
@@ -47,6 +48,27 @@ def vetoed(facts: SessionFacts, told: Decision, book: RuleBook) -> Decision | No
         status="review" if told.status == "review" else outcome.status,  # only the therapist ends a review
         tell=told.tell,
     )
+
+
+def held_late(
+    before: Progress, record: Record, measured: tuple[MeasuredFault, ...], book: RuleBook, is_last: bool
+) -> Progress:
+    """The progress with faults that were measured after a record was applied, where not all records are there.
+
+    To the safe side: the streaks begin anew, also those that began after the record. `is_last`: no session of the
+    exercise was done since. Then load and repetitions are not above those of the session.
+    """
+    if record.exercise_position != before.exercise_position:
+        return before
+    after = before.model_copy(update={"ready_sessions": 0, "clean_sets": 0, "pace_sets": 0})
+    facts = extract_facts(before, record, book, "session", measured=measured)
+    held = vetoed(facts, record.ended.decision, book) if is_last and record.ended is not None else None
+    if held is None:
+        return after
+    if before.load is None or before.load.mean_nm < held.load.mean_nm:
+        return after.model_copy(update={"decision": held})
+    fewer = min(before.repetitions, held.repetitions)
+    return after.model_copy(update={"load": held.load, "repetitions": fewer, "decision": held})
 
 
 def _leads_up(facts: SessionFacts, told: Decision) -> bool:

@@ -27,6 +27,22 @@ class LineSource(Protocol):
         """
 
 
+def ask_line(source: LineSource | None, question: str) -> str:
+    """Ask for a line from the source of a session, or of the terminal where it has none. Raises EOFError.
+
+    Whoever reads beside a source of lines misses those that it has read already, or that its thread waits for.
+    """
+    if source is None:
+        return input(question)
+    print(question, end="", flush=True)
+    try:
+        while (line := source.line(None)) is None:
+            pass  # a part of a line came
+    except EndOfInput:
+        raise EOFError from None
+    return line
+
+
 class KeyboardInput:
     """Lines typed on a terminal or sent through a pipe, read without busy waiting."""
 

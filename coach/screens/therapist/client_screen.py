@@ -69,20 +69,23 @@ class ClientScreen(Screen[None]):
     def on_mount(self) -> None:
         """Read the records in a thread: the page is shown at once."""
         if not self._line.fault:
-            self.run_worker(self._read, thread=True)
+            self.run_worker(partial(self._read, self._chosen), thread=True)
 
     def on_resize(self, _: Resize) -> None:
         """Lay the page out for the new width."""
         self.call_after_refresh(self._show)
 
-    def _read(self) -> None:
+    def _read(self, chosen: ChosenExercise) -> None:
         try:
-            course = self._sources.course(self._chosen)
+            course = self._sources.course(chosen)
         except ReportUnavailable as error:
             course = ClientCourse((), (str(error),))
-        self.app.call_from_thread(self._take, course)
+        self.app.call_from_thread(self.take, chosen, course)
 
-    def _take(self, course: ClientCourse) -> None:
+    def take(self, chosen: ChosenExercise, course: ClientCourse) -> None:
+        """Show what was read of an exercise, unless another one has been chosen meanwhile: no thread is cancelled."""
+        if chosen != self._chosen:
+            return
         self._course = course
         if self.is_attached:
             self._show()
@@ -116,7 +119,7 @@ class ClientScreen(Screen[None]):
             self._at = numbers.index(event.key)
             self.query_one("#title", Static).update(self._title())
             self._show()
-            self.run_worker(self._read, thread=True, exclusive=True)
+            self.run_worker(partial(self._read, self._chosen), thread=True, exclusive=True)
         else:
             scroll_by_key(self.query_one("#page", VerticalScroll), event.key)
 

@@ -13,7 +13,13 @@ def set_sentence(one: MeasuredSet, record: Record, content: Content) -> str:
     off = off_tempo(one, record.dose.tempo, content.limit_values(record.limits))
     if off is None:
         return messages.kept
-    return fill(messages.off[off.way], {"took": seconds(off.took_s), "asked": seconds(off.asked_s)})
+    values = {"took": seconds(off.took_s), "u": seconds(half_width(off.u_s)), "asked": seconds(off.asked_s)}
+    return fill(messages.off[off.way], values)
+
+
+def half_width(u: float) -> float:
+    """Half the width of an interval that holds a value of this standard uncertainty nine times in ten."""
+    return 1.645 * u
 
 
 def seconds(value: float | None) -> str:

@@ -14,7 +14,7 @@ from coach.model.base import Frozen
 from coach.store.client_paths import is_client
 from coach.toml.atomic_write import make_folder, replace_file
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump
 
 _OWN, _CLIENTS, _WHERE = "steady-arc", "clients", "where.toml"
@@ -40,7 +40,7 @@ def where_path() -> Path:
 def named_folder() -> Path | None:
     """The folder of clients that was named, None where there is none. Raises FileFault."""
     path = where_path()
-    return Path(read_model(path, Where).clients) if path.exists() else None
+    return Path(read_model(path, Where).clients) if is_there(path) else None
 
 
 def name_folder(folder: Path) -> None:

@@ -1,6 +1,8 @@
-"""The folder that a client has from the clinic, and whether this computer has taken the client from it already."""
+"""The folder that a client has from the clinic: which program it brings, and whether its client was taken already."""
 
 import hashlib
+import re
+import sys
 from pathlib import Path
 
 from coach.store.client_paths import is_client
@@ -9,6 +11,7 @@ from coach.store.home.start_files import PROGRAM
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
+_WHEEL = re.compile(r"steady_arc-(\d{1,9}(?:\.\d{1,9}){0,5})-")
 _NOTE = ".taken"  # beside the client: the hash of each file that they were taken from
 
 
@@ -20,6 +23,24 @@ def packed_client_in(folder: Path) -> Path:
         expected = "the folder that the clinic gave you, whole"
         raise FileFault([whole_file(folder, what, expected, "copy that folder again, with everything in it")])
     return found[0]
+
+
+def brought_version(folder: Path) -> str | None:
+    """The version of the program in the folder from the clinic; None where that cannot be told."""
+    found = [_WHEEL.match(one.name) for one in sorted((folder / PROGRAM).glob("*.whl"))]
+    return next((one[1] for one in found if one is not None), None)
+
+
+def is_newer(version: str, other: str) -> bool:
+    """Whether a version is above another one."""
+    one, two = (tuple(map(int, re.findall(r"\d+", each))) for each in (version, other))
+    return one > two
+
+
+def installed_program() -> Path | None:
+    """The folder that a start file has installed this program into; None where it was installed otherwise."""
+    folder = home_folder().parent / PROGRAM
+    return folder if Path(sys.prefix).resolve() == folder.resolve() else None
 
 
 def taken_before(packed: Path) -> Path | None:

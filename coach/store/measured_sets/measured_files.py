@@ -1,8 +1,9 @@
 """The measured sets of a client: a file for each, only ever added."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 from functools import cached_property, partial
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,7 @@ from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.record import Record
 from coach.progression.measured.veto import Vetoes
 from coach.store.client_paths import MEASURED, unreadable_folders
-from coach.store.programme.marked_file import parse_marked, with_mark
+from coach.store.programme.marked_file import parse_marked, with_first_line_and_mark
 from coach.store.record_file import StoredRecord
 from coach.toml.atomic_write import make_folder, unused_path
 from coach.toml.diagnostic import Diagnostic, collect_faults
@@ -62,6 +63,15 @@ class MeasuredFiles(Struct, frozen=True, dict=True):
         faults = list(self.faults)
         read = [collect_faults(partial(_parsed, path, content), faults) for path, content in self.contents]
         return tuple(sorted((one for one in read if one is not None), key=lambda one: one.kept)), tuple(faults)
+
+    @property
+    def hashes(self) -> frozenset[str]:
+        """The SHA-256 of every file, in hexadecimal."""
+        return frozenset(sha256(content).hexdigest() for _, content in self.contents)
+
+    def among(self, hashes: Collection[str]) -> "MeasuredFiles":
+        """Those with one of these hashes."""
+        return MeasuredFiles(tuple(one for one in self.contents if sha256(one[1]).hexdigest() in hashes))
 
 
 NO_FILES = MeasuredFiles()
@@ -132,8 +142,8 @@ def keep_measured(client: Path, measured: "Sequence[MeasuredSet]") -> tuple[Path
         of_exercise = "" if one.name is None else f"-{one.name}"
         name = f"{one.record.removesuffix('.toml')}{of_exercise}-set{one.set}.toml"
         path = unused_path(client / MEASURED / name)
-        data = one.model_dump(exclude_none=True)
+        data = one.as_written()
         text = dump_by_hand({**data, "repetition": list(data["repetition"])})
-        write_new(path, with_mark(text).encode())
+        write_new(path, with_first_line_and_mark(text).encode())
         kept.append(path)
     return tuple(kept)

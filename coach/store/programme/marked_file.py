@@ -1,6 +1,7 @@
-"""Signed files that end with the mark of a record: a hash that shows whether they are as they were written.
+"""Files that end with the mark of a record: a hash that shows whether they are as they were written.
 
-A file without a mark is of an earlier version, or written by hand, and is read as it is.
+Their first line says that there is a mark, so that one which was cut off is missed. A file without that line and
+without a mark is of an earlier version, or written by hand, and is read as it is.
 """
 
 from pathlib import Path
@@ -13,9 +14,16 @@ from coach.toml.reader import decode_text, parse_model, read_bytes
 
 Model = TypeVar("Model", bound=Frozen)
 
+_FIRST_LINE = "# The last line of this file is a mark that shows whether it is whole.\n"
+
+
+def with_first_line_and_mark(text: str) -> str:
+    """The text with its mark, and the line that says so."""
+    return with_mark(_FIRST_LINE + text)
+
 
 def with_mark(text: str) -> str:
-    """The text with its mark."""
+    """The text with its mark alone."""
     return text + mark_of(text.encode()).decode()
 
 
@@ -26,12 +34,14 @@ def read_marked(path: Path, model: type[Model]) -> Model:
 
 def parse_marked(data: bytes, path: Path, model: type[Model]) -> Model:
     """As `read_marked`, of what a file holds."""
-    part = whole_part(data)
-    if part is not None and (part.damage == "content" or part.end < len(data.rstrip())):
+    part, announced = whole_part(data), data.startswith(_FIRST_LINE.encode().rstrip())
+    damaged = announced if part is None else part.damage == "content" or part.end < len(data.rstrip())
+    if damaged:
+        how = "its end, with its mark, is missing" if part is None else "it is not as it was written"
+        own = "first line and its last line" if announced else "last line"
         fix = (
             "restore a backup into another folder (coach restore) and copy this file from there; if somebody changed "
-            "it on purpose, take out its last line, # whole and what follows it"
+            f"it on purpose, take out its {own}, # whole and what follows it"
         )
-        what = "this file is damaged: it is not as it was signed"
-        raise FileFault([whole_file(path, what, "the file as this program wrote it", fix)])
+        raise FileFault([whole_file(path, f"this file is damaged: {how}", "the file as this program wrote it", fix)])
     return parse_model(decode_text(data, path), path, model)

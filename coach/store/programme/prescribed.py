@@ -18,7 +18,7 @@ from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROGRAMME
 from coach.store.programme.marked_file import read_marked
 from coach.store.sync_conflicts import SyncCopy, copies_of
 from coach.toml.diagnostic import Diagnostic, collect_faults, whole_file
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 
 if TYPE_CHECKING:
     from coach.model.programme.visit_file import VisitFile
@@ -82,7 +82,7 @@ def prescribed_file(path: Path) -> Path:
     if is_programme(path):
         return newest_version(path)
     format_1 = path / PRESCRIPTION
-    return next_version(path) if (path / PROGRAMME).is_dir() and not format_1.exists() else format_1
+    return next_version(path) if (path / PROGRAMME).is_dir() and not is_there(format_1) else format_1
 
 
 def newest_version(path: Path) -> Path:

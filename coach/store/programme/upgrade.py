@@ -60,7 +60,7 @@ def upgrade(path: Path) -> bool:
     if not (path / KEPT).exists():
         with new_folder(path / KEPT) as write:
             for name in _COPIED:
-                if (path / name).exists():
+                if (path / name).is_file():  # progress.toml is derived, whatever stands in its place
                     write(name, read_bytes(path / name))
     for file, text in planned.files.items():
         _make(file.parent)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from coach.model.programme.seen_at_visits import in_order
 from coach.store.client_paths import VISITS
-from coach.store.programme.marked_file import read_marked, with_mark
+from coach.store.programme.marked_file import read_marked, with_first_line_and_mark
 from coach.store.programme.prescribed import same_number, toml_files
 from coach.toml.atomic_write import make_folder
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, error_reason, whole_file
@@ -54,7 +54,7 @@ def visit_path(client: Path, visit: "VisitFile | None") -> Path:
 def visit_text(visit: "VisitFile") -> str:
     """The text of a visit's file."""
     given = {"format": 2, **visit.model_dump(exclude_none=True, exclude_defaults=True)}
-    return with_mark(dump_by_hand(_lists(given)))
+    return with_first_line_and_mark(dump_by_hand(_lists(given)))
 
 
 def keep_visit(client: Path, visit: "VisitFile") -> Path:

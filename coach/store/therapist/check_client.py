@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -11,7 +12,7 @@ from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile, Strength, TrainingPlanFile
 from coach.model.programme.programme import Programme
-from coach.store.client_folder import read_progress
+from coach.store.client_folder import read_progress, require_profile
 from coach.store.client_paths import PLAN, PROFILE, PROGRAMME, PROGRESS, SETTINGS
 from coach.store.home_settings import HomeSettings
 from coach.store.programme.pieces import with_pieces
@@ -23,7 +24,7 @@ from coach.store.therapist.check_overrule import check_load
 from coach.store.therapist.check_prescribed import ExerciseSource, check_prescribed
 from coach.store.therapist.check_visits import VisitSource, check_visits, visit_sources
 from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
-from coach.toml.reader import parse_model, read_model
+from coach.toml.reader import is_there, parse_model, read_model
 from coach.toml.source_file import SourceFile
 
 Model = TypeVar("Model", bound=Frozen)
@@ -37,11 +38,14 @@ def check_profile(
     `languages`: those the content speaks. `now`: dates after it are faults; None where that is not to be checked.
     """
     faults: list[Diagnostic] = []
-    if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
+    if not folder.is_dir():
+        collect_faults(partial(require_profile, folder), faults)
+        return tuple(faults)
+    if is_there(folder / PROGRESS):  # derived: a client who has not begun has none
         collect_faults(lambda: read_progress(folder / PROGRESS), faults)
-    if (folder / SETTINGS).exists():
+    if is_there(folder / SETTINGS):
         _read(SourceFile(folder / SETTINGS), HomeSettings, faults)
-    if (folder / PLAN).exists():
+    if is_there(folder / PLAN):
         _read(SourceFile(folder / PLAN), TrainingPlanFile, faults)
     of_profile, of_prescribed = SourceFile(folder / PROFILE), SourceFile(prescribed_file(folder))
     unfit = check_sources(of_profile, of_prescribed, content, languages, visits=visit_sources(folder))

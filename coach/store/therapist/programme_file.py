@@ -22,7 +22,7 @@ from coach.session.plan import plan_session
 from coach.store.client_folder import ClientFolder
 from coach.store.client_paths import INSTRUCTIONS
 from coach.store.client_store import ClientStore
-from coach.store.programme.marked_file import with_mark
+from coach.store.programme.marked_file import with_first_line_and_mark
 from coach.store.programme.prescribed import Prescribed, next_version
 from coach.store.programme.this_computer import written_now
 from coach.store.therapist.prescription_file import put_value, required_text
@@ -87,7 +87,7 @@ def signed_texts(
     written = instruction.written.writer if instruction.written is not None else ""
     path = folder.path / INSTRUCTIONS / f"{instruction.at:%Y-%m-%dT%H%M%S}-{written}.toml"
     own = instruction.model_dump(exclude_none=True, exclude_defaults=True)
-    files = {path: with_mark(dump_by_hand(_lists({"format": 2, **own})))}
+    files = {path: with_first_line_and_mark(dump_by_hand(_lists({"format": 2, **own})))}
     if values:
         files[next_version(folder.path)] = _changed_programme(folder, values)
     return files

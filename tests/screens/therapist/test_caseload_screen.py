@@ -4,9 +4,12 @@ import shutil
 from pathlib import Path
 
 import pytest
+from textual.widgets import Static
 
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
+from coach.screens.therapist.one_client.client_plots import ClientCourse
+from coach.screens.therapist.report_sources import ChosenExercise
 from tests.demo.pristine import TREE
 from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
 
@@ -108,6 +111,10 @@ async def test_a_number_chooses_the_exercise_that_the_pages_are_of(tmp_path: Pat
         text = await press(pilot, "2", "2", "9", "0", "x")
         assert "curlew, External rotation with a band, left" in text.splitlines()[0]
         assert "› 2" in text
+        late = ChosenExercise("curlew", "external_rotation_right")
+        assert isinstance(app.screen, ClientScreen)
+        app.screen.take(late, ClientCourse((), ("what was read of the other side",)))
+        assert "of the other side" not in str(app.screen.query_one("#instructions", Static).content)
         assert "left: history" in (await press(pilot, "h")).splitlines()[0]
         text = await press(pilot, "escape", "4", "s")
         assert "Pulling to the side (row), right: setup and load" in text.splitlines()[0]

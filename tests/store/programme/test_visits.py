@@ -148,7 +148,7 @@ def test_a_copy_counts_once_and_a_changed_one_is_a_fault(client: Path) -> None:
     assert len(read_visits(client, [])) == 1
     assert ["copy of" in one.what for one in check_profile(client, content())] == [True]
     copy.write_text(file.read_text(encoding="utf-8").replace("on foot", "by bus"), encoding="utf-8")
-    assert any("is not as it was signed" in one.what for one in check_profile(client, content()))
+    assert any("is not as it was written" in one.what for one in check_profile(client, content()))
     other, _, _ = file.read_text(encoding="utf-8").replace("on foot", "by bus").partition("# whole")
     copy.write_text(with_mark(other), encoding="utf-8")
     faults = check_profile(client, content())

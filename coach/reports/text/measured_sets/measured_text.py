@@ -30,8 +30,8 @@ class TableRead(Struct, frozen=True):
     """When the table began, by the clock of the session."""
     apart_s: float | None = None
     """How many seconds the clock of the table is ahead of that of the session; None where it has no time of day."""
-    as_told_before: bool = False
-    """Whether the columns are those that were told for a table before."""
+    told_for: str = ""
+    """The earlier table that the columns were told for, where they are not known by their names."""
 
 
 def measured_text(
@@ -46,8 +46,8 @@ def measured_text(
         *paragraph(fill(messages.read, {**length, **units})),
         *paragraph(fill(messages.columns_read, {"columns": ", ".join(first.columns)})),
     ]
-    if read.as_told_before:
-        lines += paragraph(messages.as_told_before)
+    if read.told_for:
+        lines += paragraph(fill(messages.as_told_before, {"table": read.told_for}))
     began = {"time": read.began.strftime("%H:%M:%S"), "apart": f"{read.apart_s or 0:.0f}"}
     lines += paragraph(fill(messages.offset if read.apart_s is None else messages.clocks, began))
     whole = first.unloaded_range_deg
