@@ -69,13 +69,6 @@ def client_fingerprint(path: str) -> FilesFingerprint:
     return _files_fingerprint(_client_files(path))
 
 
-def _as_text(value: object) -> str:
-    """A message in another language than English, which is a text of a class of its own."""
-    if isinstance(value, str):
-        return str(value)
-    raise TypeError(f"a {type(value).__name__} has no fingerprint")
-
-
 def _add(value: object, update: Callable[[bytes], None]) -> None:
     """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
     if isinstance(value, bytes):
