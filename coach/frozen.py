@@ -9,7 +9,6 @@ import copy
 import math
 from collections.abc import Callable, Collection, Mapping
 from contextvars import ContextVar
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import (
     Annotated,
@@ -49,22 +48,19 @@ def pattern_of(meta: msgspec.Meta) -> str | None:
     return None if meta.pattern is None else meta.pattern.removesuffix(_AT_THE_END)
 
 
-@dataclass(frozen=True)
-class EveryName:
+class EveryName(msgspec.Struct, frozen=True):
     """Inside Annotated, of a dict: a table that must have a key for each of `names`, or of its own Literal."""
 
     names: tuple[str, ...] | None = None
 
 
-@dataclass(frozen=True)
-class AlsoUnder:
+class AlsoUnder(msgspec.Struct, frozen=True):
     """Inside Annotated: the keys under which a field may stand, that of today first."""
 
     keys: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class AlsoAs:
+class AlsoAs(msgspec.Struct, frozen=True):
     """Inside Annotated: a value may also be of another kind, which `convert` turns into the right one."""
 
     kinds: Any

@@ -12,6 +12,7 @@ import coach
 from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
+from coach.content_files.names_of_copies import without_copies
 from coach.frozen import Frozen
 from coach.model.base import Name
 from coach.model.condition import Conditions, ConditionsMessages
@@ -21,7 +22,6 @@ from coach.model.exercise import Exercise
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
-from coach.toml.nearest_name import without_copies
 from coach.toml.reader import is_there, read_model
 
 if TYPE_CHECKING:

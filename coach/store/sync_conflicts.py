@@ -6,11 +6,11 @@ from typing import TypeVar
 
 from msgspec import Struct
 
+from coach.content_files.names_of_copies import is_name_of_copy
 from coach.frozen import Frozen
 from coach.model.prescription import Prescription
 from coach.store.record_file import StoredSession, is_own_name
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.nearest_name import is_name_of_copy
 from coach.toml.reader import read_model
 
 Model = TypeVar("Model", bound=Frozen)

@@ -1,12 +1,12 @@
 """What a model expects at a path, in plain words; derived from the models, so that the two cannot differ."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from types import NoneType, UnionType
 from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origin, get_type_hints
 
 import msgspec
+from msgspec import Struct, field
 
 from coach.frozen import Frozen, pattern_of
 from coach.toml.writer import toml_value
@@ -56,8 +56,7 @@ _PLURAL: Mapping[Any, str] = {
 }
 
 
-@dataclass(frozen=True)
-class Expected:
+class Expected(Struct, frozen=True):
     """A kind of value and its bounds."""
 
     kind: Any

@@ -3,9 +3,10 @@
 import re
 import stat
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, get_args
+
+from msgspec import Struct
 
 from coach.frozen import Frozen, Unfit
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
@@ -129,8 +130,7 @@ def fitted(
         return explained(data, model, text_of)
 
 
-@dataclass(frozen=True)
-class ParsedFile:
+class ParsedFile(Struct, frozen=True):
     """A file read as TOML. `faults` are those found so far, `valid_text` is the text without the lines of these."""
 
     path: Path
