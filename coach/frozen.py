@@ -34,6 +34,7 @@ Bounds = msgspec.Meta
 AwareDatetime = Annotated[datetime, Bounds(tz=True)]
 
 _MISSING: Any = object()
+_DATES = (date, datetime, time)
 _AS_VALUES = 1  # annotationlib.Format.VALUE
 _AT_THE_END = r"(?!\n)"
 
@@ -201,9 +202,18 @@ class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
 
         `text_of` is applied to each text. `dates`: dates are dates and no texts.
         """
-        plain = cls.as_now(cls.as_read(_plain(data, text_of)))
+        return cls.of_clean(_plain(data, text_of), dates=dates)
+
+    @classmethod
+    def of_clean(cls, data: object, *, dates: bool = True) -> Self:
+        """As `model_validate`, of data without control characters and without numbers that are not finite."""
+        given, kinds = cls.as_read(data), _DATES if dates else None
         try:
-            return msgspec.convert(plain, cls, builtin_types=(date, datetime, time) if dates else None)
+            return msgspec.convert(given, cls, builtin_types=kinds)
+        except msgspec.ValidationError:
+            now = cls.as_now(given)
+        try:
+            return msgspec.convert(now, cls, builtin_types=kinds)
         except msgspec.ValidationError as error:
             raise Unfit(str(error)) from error
 
@@ -241,11 +251,29 @@ class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
             if name in exclude or (exclude_none and value is None) or (exclude_defaults and value == info.default):
                 continue
             dumped[name] = _dumped(value, exclude_none, exclude_defaults)
-        return dumped if mode == "python" else msgspec.to_builtins(dumped)
+        return dumped if mode == "python" else msgspec.to_builtins(dumped, enc_hook=_exact)
+
+    def as_written(self, *, exclude: Collection[str] = ()) -> dict[str, Any]:
+        """The values as a file has them. Raises Unfit where the file could not be read again: it is not written."""
+        values = self.model_dump(exclude_none=True)
+        type(self).model_validate(values)
+        return {key: value for key, value in values.items() if key not in exclude}
 
     def model_dump_json(self, *, exclude_defaults: bool = False) -> str:
         """The values as JSON."""
-        return msgspec.json.encode(self.model_dump(exclude_defaults=exclude_defaults)).decode()
+        return as_json(self.model_dump(exclude_defaults=exclude_defaults)).decode()
+
+
+def as_json(value: object) -> bytes:
+    """An object of a class, or values of it, as JSON: the same bytes for the same values."""
+    return msgspec.json.encode(value, enc_hook=_exact)
+
+
+def _exact(value: object) -> str:
+    """A text that knows its language, as a text. Raises TypeError for anything else."""
+    if isinstance(value, str):
+        return str(value)
+    raise TypeError(f"a {type(value).__name__} is no value of a file")
 
 
 def _dumped(value: Any, exclude_none: bool, exclude_defaults: bool) -> Any:

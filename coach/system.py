@@ -87,6 +87,17 @@ def is_readable_by_others(found: os.stat_result) -> bool:
     return not IS_WINDOWS and bool(found.st_mode & 0o077)
 
 
+def lock_alone(handle: int) -> None:
+    """Lock an open file for this process, not on Windows: there `filelock` does it.
+
+    Raises OSError at once where another process has it locked, and where the file system has no locks.
+    """
+    if sys.platform != "win32":
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
 def forking() -> "BaseContext | None":
     """How to start processes that have everything this one has read; None where the system cannot."""
     import multiprocessing

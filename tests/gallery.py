@@ -36,6 +36,7 @@ from coach.screens.widgets.plot_view import PlotView
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.text import static_text
 from tests.drawing.drawn_setups import setup_at
+from tests.plans import shipped
 from tests.screens.capture import Run, runs
 
 _SETUP = setup_at("0", distance_cm=85)
@@ -114,7 +115,9 @@ class GalleryApp(BaseApp):
 
     def on_mount(self) -> None:
         """Fill the list."""
-        self.query_one(LineList).show(("one line", "the chosen line", "another line"), 1)
+        self.query_one(LineList).show(
+            [*"abcde", "the chosen line", "another line"], 5, shipped().messages.therapist.client_screen
+        )
 
 
 async def page(theme: ThemeName, signs: SignSetName) -> list[list[Run]]:

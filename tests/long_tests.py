@@ -26,6 +26,8 @@ LONG = (
         for name in _ODD_NAMES
         for command in ("forecast", "handout")
     ),
+    # What is asked at the mark is looked at in the usual run.
+    "tests/screens/test_questions_in_the_window.py::test_every_question",
     "tests/screens/test_themes.py::test_all_text_stands_out_on_every_screen_in_every_theme",
     # The pages of the other sizes are compared in the usual run.
     "tests/screens/test_proof.py::test_how_it_looks[120x40]",

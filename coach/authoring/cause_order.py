@@ -127,7 +127,13 @@ def without_echoes(faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
     """The faults, without those of entries that nothing uses only because their name is misspelt where it is used."""
     found = list(faults)
     meant = {(one.about[0], one.nearest) for one in found if one.about and one.what.startswith("there is no ")}
-    return tuple(one for one in found if not (one.what.startswith("no position ") and one.about in meant))
+    other_anchor = any(one.about is not None and one.about[0] == "anchor" for one in found)
+    return tuple(
+        one
+        for one in found
+        if not one.what.startswith("no position ")
+        or not (one.about in meant or (other_anchor and one.what.startswith("no position makes")))
+    )
 
 
 def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:

@@ -6,7 +6,7 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
-from coach.authoring.check_clinic import adds_entries, check_clinic, overrides_of
+from coach.authoring.check_clinic import adds_entries, check_clinic, clinic_notes, overrides_of
 from coach.authoring.check_content import check_content
 from coach.content_files.content_folder import EXERCISES, LIMITS, content_folder, languages, load_content
 from coach.model.content import ClinicOverride
@@ -48,10 +48,9 @@ def check_folder(
     shipped, clinics = content_folder(), _clinics(path)
     of_clinic = tuple(fault for clinic in clinics for fault in check_clinic(clinic))
     of_clinic += tuple(unreadable_folders(path, (CLINIC,)))
-    own = next((clinic for clinic in clinics if adds_entries(clinic)), None)
-    if own is not None and of_clinic:
+    if of_clinic and any(adds_entries(clinic) for clinic in clinics):
         return of_clinic  # what the clinic added is not known, so whether a client fits it is not known either
-    content = load_content(shipped, _LANGUAGE, own)
+    content = load_content(shipped, _LANGUAGE, None if of_clinic else next(iter(clinics), None))
     check = partial(check_profile, content=content, languages=languages(shipped), now=now)
     faults: list[Diagnostic] = []
     with closing(for_clients(clients, check)) as found:
@@ -80,6 +79,12 @@ def is_content(path: Path) -> bool:
 def clinic_overrides(path: Path) -> tuple[ClinicOverride, ...]:
     """Everything that the clinic of a folder overrides in the content that came with the program."""
     return tuple(override for clinic in _clinics(path) for override in overrides_of(clinic))
+
+
+def notes_on_clinic(path: Path) -> Iterator[Diagnostic]:
+    """What to think twice about in the clinic's folder of these clients."""
+    for clinic in _clinics(path):
+        yield from clinic_notes(clinic)
 
 
 def _clinics(path: Path) -> tuple[Path, ...]:

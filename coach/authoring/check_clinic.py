@@ -3,11 +3,16 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from coach.authoring.cause_order import moved_position, order_by_cause
 from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_unused import check_copies, check_exercise_names
 from coach.authoring.check_wording import check_wording
+from coach.authoring.protection.asked_right import check_asked_right
+from coach.authoring.protection.made_checks import check_made_checks
+from coach.authoring.protection.must_say import check_must_say
 from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
 from coach.content_files.content_folder import (
     EXERCISES,
@@ -20,11 +25,14 @@ from coach.content_files.content_folder import (
     languages,
     load_content,
 )
+from coach.content_files.limit_checks import limit_order_faults
+from coach.content_files.message_files import FALLBACK
 from coach.content_files.unfilled import unfilled_values, without_same_lines
 from coach.model.base import named_position
 from coach.model.content import ClinicOverride, Content
-from coach.model.content_entries import Form
+from coach.model.content_entries import ClinicLimits, Form
 from coach.model.exercise import Exercise
+from coach.model.messages.entries import ClinicCautions
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import is_name_of_copy, nearest_name, without_copies
 from coach.toml.reader import read_model
@@ -49,10 +57,51 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
             faults.update(dict.fromkeys(fault.faults))
             continue
         faults.update(dict.fromkeys(_letter_faults(content)))
-        for check in (check_bands_resist, check_arcs, check_placeholders, check_wording):
+        faults.update(dict.fromkeys(_limit_orders(clinic, content)))
+        for check in _CHECKS:
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
-    return order_by_cause(clinic, moved_position(clinic, without_same_lines(faults, unfilled)))
+    told = [_as_in_content(fault) for fault in faults]
+    bare = {fault.path for fault in told if fault.what == "limits is missing"}  # its names are no keys without it
+    told = [fault for fault in told if fault.path not in bare or fault.what == "limits is missing"]
+    return order_by_cause(clinic, moved_position(clinic, without_same_lines(dict.fromkeys(told), unfilled)))
+
+
+def _as_in_content(fault: Diagnostic) -> Diagnostic:
+    """A fault; limits written as the content writes them, and words that lack in English, with what a clinic does."""
+    if not fault.line and fault.path.parent.name == FALLBACK and fault.what == "there is no such file":
+        fix = f"write the words of {fault.path.stem} in it: they are shown where another language has none"
+        return replace(fault, expected=f"the words in {FALLBACK} as well", fix=fix)
+    if fault.path.name == CLINIC_LIMITS and fault.what == "limits is missing":
+        return replace(fault, expected="[limits], and under it the values", fix="write the line [limits] above them")
+    if fault.path.name != CLINIC_LIMITS or not fault.text.startswith("[[limit"):
+        return fault
+    what = "a clinic's limits are names and values, and no [[limit]]"
+    expected, fix = (
+        "[limits], and under it a line for each, such as: pain_max = 3",
+        "write name = value under [limits]",
+    )
+    return replace(fault, what=what, expected=expected, fix=fix, nearest=None)
+
+
+def clinic_notes(clinic: Path) -> Iterator[Diagnostic]:
+    """What to think twice about: a caution that clients of another language do not read."""
+    files = {one: clinic / one / SAFETY for one in languages(clinic)}
+    cautions: dict[str, int] = dict.fromkeys(languages(content_folder()), 0)
+    for language, path in files.items():
+        try:
+            cautions[language] = len(read_model(path, ClinicCautions).cautions) if path.exists() else 0
+        except FileFault:
+            return  # reported by the check
+    most = max(cautions, key=lambda one: cautions[one], default=FALLBACK)
+    for language, count in cautions.items():
+        if count < cautions[most]:
+            seen = f"see {count} of these {cautions[most]}" if count else "do not see what is here"
+            what, fix = (
+                f"clients who read {language} {seen}",
+                f"if there are any, write it in {language}/{SAFETY} too",
+            )
+            yield SourceFile(files[most]).at_key(("cautions",), what, "", fix)
 
 
 def adds_entries(clinic: Path) -> bool:
@@ -78,6 +127,13 @@ def _letter_faults(content: Content) -> tuple[Diagnostic, ...]:
     except FileFault as fault:
         return fault.faults
     return ()
+
+
+def _limit_orders(clinic: Path, content: Content) -> Iterator[Diagnostic]:
+    """The faults of limits that the clinic moved past others; those out of their bounds are refused before."""
+    path = clinic / CLINIC_LIMITS
+    if path.exists():
+        yield from limit_order_faults(read_model(path, ClinicLimits).limits, content.limits, SourceFile(path))
 
 
 def _languages(files: ContentFiles, clinic: Path) -> tuple[str, ...]:
@@ -140,12 +196,22 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
             fix = "remove the file: all other content is the same in every clinic"
             if path.name in (CLINIC, CLINIC_LIMITS):
                 fix = f"move it out of {inside[0]}: it stands beside the folders of the languages"
+            elif path.name in messages and len(inside) == 1:
+                fix = (
+                    f"move words into the folder of a language, such as {FALLBACK}/{path.name}; the rest is the same"
+                )
+                fix += " in every clinic"
+            is_shared = any((folder / path.name).exists() for folder in (files.folder, files.folder / FALLBACK))
             known = [CLINIC, CLINIC_LIMITS, *messages]
-            near = nearest_name(path.name, known)
+            near = None if is_shared else nearest_name(path.name, known)
             meant = next((one for one in known if is_name_of_copy(path.name, path.with_name(one))), None)
             if meant is not None:  # a synchronising program left the copy, and somebody took the file away
                 near, fix = meant, f"rename it to {meant} if it is right, or move it elsewhere"
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
 
 
+_CHECKS = (
+    *(check_bands_resist, check_arcs, check_made_checks, check_placeholders, check_wording),
+    *(check_must_say, check_asked_right),
+)
 _ROOT = ((CLINIC,), (CLINIC_LIMITS,), (FORM,))

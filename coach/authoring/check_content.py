@@ -26,10 +26,17 @@ from coach.authoring.check_unused import (
     check_unused,
 )
 from coach.authoring.check_wording import check_wording
+from coach.authoring.protection.asked_right import check_asked_right
+from coach.authoring.protection.less_protection import check_protection
+from coach.authoring.protection.made_checks import check_made_checks
+from coach.authoring.protection.must_say import check_must_say, check_whole_lists
+from coach.authoring.protection.rule_effects import check_stops
+from coach.authoring.protection.source_marks import check_source_marks
 from coach.content_files import fit
 from coach.content_files.check_entries import READ_BY_NAME
 from coach.content_files.check_limit_values import check_limit_values
-from coach.content_files.check_rule_order import check_rule_effects, check_rule_order
+from coach.content_files.check_messages import SECOND_CUE
+from coach.content_files.check_rule_order import check_rule_order
 from coach.content_files.content_folder import ContentFiles, exercise_files, languages, read_content
 from coach.content_files.message_files import FALLBACK
 from coach.content_files.unfilled import unfilled_values, without_same_lines
@@ -66,8 +73,9 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
         content = content or in_language
         for check in checks:
             faults.update(dict.fromkeys(check(ContentFiles(folder), in_language)))
-        if checks != _IN_LANGUAGE and not faults:  # a client of a content that does not fit says nothing
+        if checks != _IN_LANGUAGE and not faults:  # of a content that does not fit, neither says anything
             faults.update(dict.fromkeys(check_stand_in(folder, in_language)))
+            faults.update(dict.fromkeys(check_protection(ContentFiles(folder), in_language)))
         if content.messages.language != content.messages.fallback and FALLBACK in available:
             continue  # the fallback language is broken, so what lacks in this one is not known
         all_gaps = (*in_language.messages.gaps, *gaps)
@@ -105,6 +113,7 @@ def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagno
     reported = list(faults)
     meant = {(str(fault.path), fault.nearest) for fault in reported}
     wrong = {fault.about[1] for fault in reported if fault.about is not None}
+    second = {str(fault.path) for fault in reported if fault.about is not None and fault.about[0] == SECOND_CUE}
     instead = f"until then it is shown in {messages.fallback}"
     for gap in gaps:
         path, key = Path(gap.file), tuple(gap.key.split("."))
@@ -112,6 +121,8 @@ def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagno
             what = f"there is no such file, so its messages are shown in {messages.fallback}"
             fix = f"translate {messages.fallback}/{path.name} into the language {messages.language}"
             yield whole_file(path, what, "a file of this name in each language", fix)
+        elif "cues" in key and gap.file in second:
+            continue  # that one fault has two cues is the cause
         elif (gap.file, key[-1]) not in meant and key[-1] not in wrong:
             what, fix = f"there is no message {gap.key}", f"{_how_to_add(key, messages.fallback)}; {instead}"
             yield SourceFile(path).at_key(key, what, "each message in each language", fix)
@@ -140,10 +151,12 @@ _SHARED: tuple[fit.Check, ...] = (
     _of_folder(check_names),
     check_bands_resist,
     check_arcs,
+    check_made_checks,
+    check_source_marks,
     _of_folder(check_needs),
     _of_folder(check_unused),
     _of_folder(check_hazards),
-    _of_folder(check_rule_effects),
+    check_stops,
     _of_folder(check_rule_order),
     _of_folder(check_limit_values),
 )
@@ -153,5 +166,8 @@ _IN_LANGUAGE: tuple[fit.Check, ...] = (
     _of_folder(check_extra_files),
     check_placeholders,
     check_wording,
+    check_whole_lists,
+    check_must_say,
+    check_asked_right,
     _of_folder(check_need_messages),
 )

@@ -6,6 +6,7 @@ from coach.content_files.content_folder import ContentFiles
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.body import body_of, landmark_height_m
 from coach.mechanics.load_steps import NO_TORQUE_NM
+from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import arc_at
 from coach.model.band import BandGrade, BandPoint
 from coach.model.content import Content
@@ -28,6 +29,7 @@ _EXAMPLE_CLIENT = Profile(
         BandGrade(name="any", looks="any", resting_length_m=0.4, points=(BandPoint(length_m=0.8, force_n=20.0),)),
     ),
 )
+_TALLEST_CLIENT = _EXAMPLE_CLIENT.model_copy(update={"stature_m": 2.3})  # the most that a profile takes
 _DISTANCES_CM = (80, 100, 120, 150, 200)
 _UNDERFOOT_CM = (5, 15, 25)
 _UNITS = {"angle": "degrees", "path": "cm"}
@@ -60,11 +62,18 @@ def check_bands_resist(files: ContentFiles, content: Content) -> Iterator[Diagno
 
 
 def check_arcs(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
-    """A fault for each arc that is no longer than what counts as lost range: a slip of the unit."""
+    """A fault for each arc that no arm has, or that is no longer than lost range: slips of the unit."""
     limits = content.limit_values({})
     for stem, exercise in content.exercises.items():
         for index, position in enumerate(exercise.positions):
             unit = _UNITS[position.coordinate]
+            farthest = motion_of(body_of(_TALLEST_CLIENT), position).farthest
+            if position.available_deg > farthest:
+                path, number = files.position(stem, index)
+                what = f"available_deg = {position.available_deg:g} {unit} is farther than the motion goes"
+                expected = f"at most {farthest:g} {unit}, the end of it for the tallest client"
+                fix = f"write where it ends, in {unit} from 0"
+                yield SourceFile(path).at_value(("positions", number, "available_deg"), what, expected, fix)
             lost = limits.get("range_lost_cm" if position.coordinate == "path" else "range_lost_deg")
             if lost is not None and position.available_deg - position.arc_start_deg <= lost:
                 path, number = files.position(stem, index)

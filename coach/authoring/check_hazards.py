@@ -2,20 +2,23 @@
 
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
+from typing import get_args
 
 from msgspec.structs import replace
 
-from coach.authoring.hazard_log import Hazards, kind_and_name
+from coach.authoring.hazard_log import Hazards, Probability, kind_and_name
 from coach.content_files.caseload_needs import NEEDS
 from coach.model.caseload import Needs
 from coach.model.content import Content
 from coach.model.content_entries import Effect
 from coach.toml.diagnostic import Diagnostic, FileFault
+from coach.toml.expected import KeyPath
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
 HAZARDS = "hazards.toml"
+_PROBABILITIES = get_args(Probability)  # from the least
 _RAISES: frozenset[Effect] = frozenset({"repetitions_up", "load_up", "suggest_position", "complete"})
 
 
@@ -33,12 +36,21 @@ def check_hazards(folder: Path, content: Content) -> Iterator[Diagnostic]:
     for index, hazard in enumerate(hazards):
         for number, control in enumerate(hazard.controls):
             kind, name = kind_and_name(control)
+            if kind == "need" and not known["need"]:
+                continue  # that file has a fault of its own
             if not (_test_exists(folder, name) if kind == "test" else name in known[kind]):
                 others = [f"{kind}:{one}" for one in known.get(kind, ())]
                 key = ("hazard", index, "controls", number)
                 found = source.unknown_value(key, f"there is no {kind} {name}", control, others)
                 yield replace(found, about=(kind, name))
                 meant.add(nearest_name(control, sorted(protecting - named)))
+        before, after = (_PROBABILITIES.index(one) for one in (hazard.probability, hazard.residual_probability))
+        if after > before:
+            what = (
+                f"with its controls {hazard.name} is {hazard.residual_probability}, without them {hazard.probability}"
+            )
+            at: KeyPath = ("hazard", index, "residual_probability")
+            yield source.at_value(at, what, "no more than without them", f'write "{hazard.probability}" or less')
         if hazard.name in [other.name for other in hazards[:index]]:
             what, fix = f"a second hazard is called {hazard.name}", "give one of them another name"
             yield source.at_value(("hazard", index, "name"), what, "each name once", fix)

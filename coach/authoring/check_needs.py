@@ -3,9 +3,12 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+from msgspec.structs import replace
+
+from coach.authoring.check_placeholders import texts_in_file
 from coach.content_files.caseload_needs import NEEDS
 from coach.content_files.check_messages import missing_and_unknown
-from coach.content_files.content_folder import THERAPIST
+from coach.content_files.content_folder import THERAPIST, languages
 from coach.model.caseload import Needs
 from coach.model.content import Content
 from coach.progression.condition_numbers import NEEDS_WITH_LIMIT, NEEDS_WITH_RULES
@@ -53,5 +56,19 @@ def check_need_messages(folder: Path, content: Content) -> Iterator[Diagnostic]:
         needs, messages = read_model(folder / NEEDS, Needs).need, content.messages.therapist.caseload
     except FileFault:
         return  # reported by the other checks
+    names = [need.name for need in needs]
+    without, extra = [name for name in names if name not in messages.need], set(messages.need) - set(names)
+    if len(without) == len(extra) == 1 and _in_every_language(folder, *extra):  # one need under two names
+        (here,), (there,) = without, extra
+        what, key = f"the need is called {here} here and {there} in the messages", ("need", names.index(here), "name")
+        found = SourceFile(folder / NEEDS).at_value(key, what, f"the name {there}", f"write {there}", there)
+        yield replace(found, about=("need", there))
+        return
     source = SourceFile(folder / content.messages.language / THERAPIST)
     yield from missing_and_unknown(source, ("caseload", "need"), "need", [need.name for need in needs], messages.need)
+
+
+def _in_every_language(folder: Path, need: str) -> bool:
+    """Whether there are several languages and each has a message for a need of this name."""
+    files = [folder / language / THERAPIST for language in languages(folder)]
+    return len(files) > 1 and all(any(at[-1] == need for at, _ in texts_in_file(path)) for path in files)

@@ -5,6 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from coach.authoring.filled_therapist_values import FILLED_THERAPIST_VALUES
 from coach.authoring.filled_values import FILLED_VALUES
 from coach.content_files.content_folder import (
@@ -113,7 +115,7 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
 
 def _without_braces(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...]) -> Iterator[Diagnostic]:
     for name in known:
-        if "_" in name and re.search(rf"(?<![{{\w]){name}(?![}}|\w])", text):
+        if "_" in name and name in text and re.search(rf"(?<![{{\w]){name}(?![}}|\w])", text):
             what = f"{name} stands here without its braces, so the client reads this word"
             yield source.at_value(at, what, f"{{{name}}}", f"write {{{name}}}")
 
@@ -126,7 +128,9 @@ def _unknown(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...])
         what = f"{{{wrong}}} is not filled in here"
         if wrong in _ONLY["foot"]:
             fix += ', or write anchor = "foot" in the exercise if the client stands on the band'
-        yield source.at_value(at, what, expected, fix, nearest_name(wrong, sorted(known)))
+        found = source.at_value(at, what, expected, fix, nearest_name(wrong, sorted(known)))
+        of_anchor = any(wrong in names for names in _ONLY.values())
+        yield replace(found, about=("anchor", source.path.stem)) if of_anchor else found
 
 
 def _filled_in(file: str, key: tuple[str, ...], content: Content) -> tuple[str, ...]:

@@ -44,7 +44,9 @@ def translation_notes(folder: Path) -> Iterator[Diagnostic]:
             yield from _broken_off(source, of_file)
         if language != FALLBACK:
             yield from _not_translated(source, of_file, texts[FALLBACK, name])
-            yield from _values_lost(source, of_file, texts[FALLBACK, name])
+            yield from _values_lost(source, of_file, texts[FALLBACK, name], FALLBACK)
+            in_fallback = SourceFile(folder / FALLBACK / name)
+            yield from _values_lost(in_fallback, texts[FALLBACK, name], of_file, language)
     yield from _in_another_language(folder, texts)
 
 
@@ -67,10 +69,10 @@ def _not_translated(source: SourceFile, texts: _Texts, fallback: _Texts) -> Iter
         yield source.at_value(at, f"this is word for word as in {FALLBACK}", "a translation", "translate it")
 
 
-def _values_lost(source: SourceFile, texts: _Texts, fallback: _Texts) -> Iterator[Diagnostic]:
+def _values_lost(source: SourceFile, texts: _Texts, others: _Texts, language: str) -> Iterator[Diagnostic]:
     for at, text in texts.items():
-        for name in sorted(placeholders(fallback.get(at, "")) - placeholders(text)):
-            what = f"{{{name}}} is in this text in {FALLBACK}, and not here"
+        for name in sorted(placeholders(others.get(at, "")) - placeholders(text)):
+            what = f"{{{name}}} is in this text in {language}, and not here"
             yield source.at_value(at, what, "the same values in each language", "add it where it belongs, if it does")
 
 

@@ -116,9 +116,12 @@ def check_file_names(folder: Path) -> Iterator[Diagnostic]:
     for inside in (folder, *(folder / name for name in (EXERCISES, STAND_IN, *languages(folder)))):
         for path in sorted(path for path in inside.glob("*.t*") if path.suffix != ".toml" and path.is_file()):
             meant = f"{path.name.partition('.')[0]}.toml"
-            if not (inside / meant).exists():
-                what = "this file is not read, as its name does not end in .toml"
+            what, both = "this file is not read, as its name does not end in .toml", (inside / meant).exists()
+            if not both:
                 yield whole_file(path, what, meant, f"rename it to {meant}", meant)
+            elif ".toml." in path.name:  # an editor saved it beside the file that is read
+                fix = f"put it in place of {meant} if it is newer, or remove it"
+                yield whole_file(path, what, f"{meant} alone", fix, meant)
         for path in sorted(path for path in inside.glob("*.toml") if path.name != path.name.lower()):
             meant = path.name.lower()
             if not (inside / meant).exists():

@@ -27,7 +27,7 @@ from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
 WORDING = "wording.toml"
-_KINDS = {"promise": "a promise", "diagnosis": "a diagnosis", "illness": "the name of an illness"}
+FORBIDDEN = {"promise": "a promise", "diagnosis": "a diagnosis", "illness": "the name of an illness"}
 # The keys of a rule whose sentences the client reads.
 _CLIENT_KEYS = frozenset(("client", "change", "missing"))
 _SENTENCE_END = re.compile(r"[.!?;](?=\s+\w)")
@@ -53,21 +53,22 @@ class _Message(Struct, frozen=True):
         return self.source.at_value(self.at, what, expected, reason)
 
 
-class _Search(Struct, frozen=True, dict=True):
-    """The words of one term."""
+class Search(Struct, frozen=True, dict=True):
+    """Words to look for in a text, and phrases that contain them and are passed over."""
 
-    term: Term
+    words: tuple[str, ...]
+    unless: tuple[str, ...] = ()
 
     @cached_property
     def _form(self) -> re.Pattern[str]:
-        each = (re.escape(words).replace(r"\*", r"\w*") for words in self.term.words)
+        each = (re.escape(words).replace(r"\*", r"\w*") for words in self.words)
         return re.compile(rf"(?<!\w)(?:{'|'.join(each)})(?!\w)", re.IGNORECASE)
 
     def find(self, text: str) -> str | None:
         """The words as they stand in the text, outside of what may be said; None if they do not."""
         found = self._form.search(text)
-        if found is not None and self.term.unless:
-            for phrase in self.term.unless:
+        if found is not None and self.unless:
+            for phrase in self.unless:
                 text = re.sub(re.escape(phrase), "", text, flags=re.IGNORECASE)
             found = self._form.search(text)
         return found[0] if found is not None else None
@@ -81,13 +82,31 @@ def check_wording(files: ContentFiles, content: Content) -> Iterator[Diagnostic]
     except FileFault as fault:
         yield from fault.faults
         return
-    searches = [_Search(term) for term in terms if term.kind in _KINDS]
+    undone = tuple(_undone(SourceFile(files.folder / language / WORDING), terms))
+    yield from undone
+    if undone:
+        return
+    searches = [(term, Search(term.words, term.unless)) for term in terms if term.kind in FORBIDDEN]
     for message in _messages(files, language):
-        for search in searches:
+        for term, search in searches:
             found = search.find(message.text)
             if found is not None:
-                what = f"{found!r} is {_KINDS[search.term.kind]}, and must not be said to a client"
-                yield message.note(what, "what to do or to notice", search.term.reason)
+                what = f"{found!r} is {FORBIDDEN[term.kind]}, and must not be said to a client"
+                yield message.note(what, "what to do or to notice", term.reason)
+
+
+def _undone(source: SourceFile, terms: tuple[Term, ...]) -> Iterator[Diagnostic]:
+    """A fault for each exception that is the term itself, so that nothing would be found, or that is no phrase."""
+    for number, term in enumerate(terms):
+        for index, phrase in enumerate(term.unless):
+            if "*" in phrase or Search(term.words).find(phrase) == phrase:
+                what = f"unless = {phrase!r} is no phrase in which the words may be said"
+                key: KeyPath = ("term", number, "unless", index)
+                expected, fix = (
+                    "more words than the term itself, without *",
+                    "write the whole phrase that may be said",
+                )
+                yield source.at_value(key, what, expected, fix)
 
 
 def wording_notes(folder: Path) -> Iterator[Diagnostic]:
@@ -115,7 +134,7 @@ def _notes_on(message: _Message, terms: tuple[Term, ...]) -> Iterator[Diagnostic
     }
     told: set[str] = set()
     for term in terms:
-        found = _Search(term).find(message.text) if kinds.get(term.kind, False) else None
+        found = Search(term.words, term.unless).find(message.text) if kinds.get(term.kind, False) else None
         if found is not None:
             told.add(term.kind)
             yield message.note(texts[term.kind].format(found), "", term.reason)

@@ -7,9 +7,11 @@ only see the length of words and of sentences, so an easy sentence can still be 
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import astuple
 
 from coach.authoring.check_placeholders import messages_in_file, path_of
 from coach.content_files.content_folder import CLIENT, FORM, RULES, SAFETY, exercise_files, languages
@@ -42,6 +44,7 @@ _MUTE = re.compile(
 _TWO_VOWELS = re.compile(r"(?<![cts])i(?=a|o|u)|(?<!g)e(?=a$|o)|(?<![gq])u(?=al|ou)|(?<=[aeiouy])i(?=ng)")
 
 
+@cache
 def english_syllables(word: str) -> int:
     """The number of syllables of an English word as it is spoken; at least one."""
     written = word.lower()
@@ -49,6 +52,7 @@ def english_syllables(word: str) -> int:
     return max(1, len(_ENGLISH_VOWELS.findall(heard)) + len(_TWO_VOWELS.findall(heard)))
 
 
+@cache
 def german_syllables(word: str) -> int:
     """The number of syllables of a German word; at least one."""
     return max(1, len(_GERMAN_VOWELS.findall(_GERMAN_QU.sub("k", word.lower()))))
@@ -60,6 +64,12 @@ class TextCounts(Struct, frozen=True):
     words: int
     sentences: int
     syllables: int
+
+
+def in_all(counts: Iterable[TextCounts]) -> TextCounts:
+    """What several texts have together."""
+    words, sentences, syllables = zip((0, 0, 0), *(astuple(one) for one in counts), strict=True)
+    return TextCounts(sum(words), sum(sentences), sum(syllables))
 
 
 class Formula(Struct, frozen=True):
@@ -76,15 +86,12 @@ class Formula(Struct, frozen=True):
         words, syllables = counts.words / counts.sentences, counts.syllables / counts.words
         return self.base - self.per_word * words - self.per_syllable * syllables
 
-    def count(self, texts: Iterable[str]) -> TextCounts:
-        """What is in some texts. A placeholder and a number each count as one word of one syllable."""
-        words = sentences = syllables = 0
-        for text in map(_filled, texts):
-            found = _WORD.findall(text)
-            words += len(found)
-            sentences += max(1, len(_SENTENCE.findall(text)))
-            syllables += sum(1 if word[0].isdigit() else self.syllables(word) for word in found)
-        return TextCounts(words, sentences, syllables)
+    def count(self, text: str) -> TextCounts:
+        """What is in a text. A placeholder and a number each count as one word of one syllable."""
+        filled = _filled(text)
+        words = _WORD.findall(filled)
+        syllables = sum(1 if word[0].isdigit() else self.syllables(word) for word in words)
+        return TextCounts(len(words), max(1, len(_SENTENCE.findall(filled))), syllables)
 
 
 FORMULAS: Mapping[str, Formula] = {
@@ -116,8 +123,8 @@ def reading_ease_report(folder: Path) -> Iterator[str]:
 
 
 def _report_language(folder: Path, language: str, formula: Formula) -> Iterator[str]:
-    sentences = tuple(_client_sentences(folder, language))
-    counts = formula.count(sentence.text for sentence in sentences)
+    each = [(formula.count(sentence.text), sentence) for sentence in _client_sentences(folder, language)]
+    counts = in_all(found for found, _ in each)
     if not counts.words:
         return
     ease = formula.ease(counts)
@@ -125,7 +132,6 @@ def _report_language(folder: Path, language: str, formula: Formula) -> Iterator[
         f"{printable(str(folder / language))}: reading ease of the client's words {ease:.0f}, {level(ease)} "
         f"({formula.source}; {counts.words} words, {counts.sentences} sentences)"
     )
-    each = [(formula.count((sentence.text,)), sentence) for sentence in sentences]
     eases = [(formula.ease(found), sentence) for found, sentence in each if found.words >= _FEWEST_WORDS]
     for ease, sentence in sorted(eases, key=lambda one: one[0])[:_HARDEST]:
         at = SourceFile(sentence.file).at_value(path_of(sentence.key), shorten(sentence.text, 60))

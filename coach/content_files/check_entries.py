@@ -26,6 +26,10 @@ NO_LAST_RULE = "no rule always matches"
 READ_BY_NAME = frozenset(
     (kind, name) for kind, names in (("limit", LimitName), ("sign", SignName)) for name in get_args(names)
 )
+_EMERGENCY_ASKED = {
+    "check_in": "the check-in does not ask about it",
+    "set": "the pain key does not ask about it in a set",
+}
 
 
 def check_read_by_name(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -197,7 +201,7 @@ def check_taken_names(files: ContentFiles, content: Content) -> Iterator[Diagnos
 
 
 def check_safety(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
-    """A check can stop a session, signs stand in the order of their urgency, and an emergency is asked in a set."""
+    """A check can stop, signs stand in the order of their urgency, and an emergency is asked about at all times."""
     source, urgencies = SourceFile(files.folder / SAFETY), get_args(Urgency)
     made = {name for each in content.exercises.values() for one in each.positions for name in one.checks}
     stopping = [check for check in content.checks.values() if check.on_no == "stop"]
@@ -211,9 +215,10 @@ def check_safety(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
             what = f"{sign.name} ({sign.urgency}) stands before {later.name} ({later.urgency})"
             fix = "set the urgency right, or move the sign down"
             yield source.at_value(("sign", index, "urgency"), what, "the most urgent signs first", fix)
-        if sign.urgency == urgencies[0] and "set" not in sign.asked:
-            what = f"{sign.name} is an emergency, and the pain key does not ask about it in a set"
-            yield source.at_value(("sign", index, "asked"), what, '"set" in the list', 'add "set"')
+        for level, told in _EMERGENCY_ASKED.items():
+            if sign.urgency == urgencies[0] and level not in sign.asked:
+                what = f"{sign.name} is an emergency, and {told}"
+                yield source.at_value(("sign", index, "asked"), what, f'"{level}" in the list', f'add "{level}"')
 
 
 def _taken(source: SourceFile, key: KeyPath, name: str, by: str) -> Diagnostic:

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from coach.content_files.content_folder import LIMITS
+from coach.content_files.limit_checks import not_rising
 from coach.model.content import Content
-from coach.model.content_entries import LimitName
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.source_file import SourceFile
 
@@ -22,19 +22,6 @@ _MOST: tuple[tuple[re.Pattern[str], float, str], ...] = (
     (re.compile(r"^metres\b"), 3, "write metres: 0.05 for 5 cm"),
 )
 _WHOLE = re.compile(r"^(sessions|check-ins|clean sets|repetitions|stops|form questions|faults shown)\b(?!.*fraction)")
-# The first of each pair must not exceed the second.
-_RISING: tuple[tuple[LimitName, LimitName], ...] = (
-    ("load_rise_min", "load_rise_max"),
-    ("first_step_low", "first_step_high"),
-    ("long_gap_days", "longer_gap_days"),
-    ("longer_gap_days", "gap_measure_days"),
-    ("longer_gap_load", "long_gap_load"),
-    ("pain_rise_tell", "pain_rise_regress"),
-    ("cue_each_set_until", "cue_first_set_until"),
-    ("pace_phases_from", "pace_ends_from"),
-    ("pace_ends_from", "pace_none_from"),
-    ("usual_check_ins", "usual_days"),
-)
 
 
 def check_limit_values(folder: Path, content: Content) -> Iterator[Diagnostic]:
@@ -55,8 +42,7 @@ def check_limit_values(folder: Path, content: Content) -> Iterator[Diagnostic]:
                     ("limit", index, key), what, f"whole {limit.unit}", "write it without a fraction"
                 )
                 break
-    for lower, upper in _RISING:
-        if lower in values and upper in values and values[lower] > values[upper]:
-            what = f"{lower} = {values[lower]:g} is more than {upper} = {values[upper]:g}"
-            at = ("limit", numbers[lower], "value")
-            yield source.at_value(at, what, f"at most {values[upper]:g}", f"lower {lower}, or raise {upper}")
+    for lower, upper in not_rising(values):
+        what = f"{lower} = {values[lower]:g} is more than {upper} = {values[upper]:g}"
+        at = ("limit", numbers[lower], "value")
+        yield source.at_value(at, what, f"at most {values[upper]:g}", f"lower {lower}, or raise {upper}")

@@ -20,6 +20,8 @@ from coach.toml.reader import is_there, read_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.syntax_faults import parse_tolerantly
 
+SECOND_CUE = "second cue"  # what a fault of this kind is about, with the position
+
 
 def check_position_messages(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """Each position has its messages, and one cue for each fault that it asks about."""
@@ -33,13 +35,18 @@ def check_position_messages(files: ContentFiles, content: Content) -> Iterator[D
         yield from (replace(fault, about=(f"{stem} position", fault.about[1])) for fault in found if fault.about)
         for position in exercise.positions:
             name = position.name
-            of_clinic = files.clinic / language / f"{stem}.toml" if files.clinic and name in own else source.path
-            source = SourceFile(of_clinic) if is_there(of_clinic) else source
+            spoken = (language, FALLBACK) if files.clinic is not None else ()
+            of_clinic = [files.clinic / one / f"{stem}.toml" for one in spoken if files.clinic is not None]
+            if name in own:
+                source = SourceFile(next((path for path in of_clinic if is_there(path)), source.path))
             position_messages = messages.position.get(name)
             if position_messages is not None:
                 asked = [content.questions[each].fault for each in position.questions if each in content.questions]
-                yield from _check_cues(source, name, position_messages, asked, faults)
-                yield from _second_cues(source, name)
+                second = tuple(_second_cues(source, name, asked))
+                if of_clinic and of_clinic[0] != source.path:  # what it says otherwise
+                    second += tuple(_second_cues(SourceFile(of_clinic[0]), name, ()))
+                # With a second cue for one fault, another has none: it is the second that is to be mended.
+                yield from second or _check_cues(source, name, position_messages, asked, faults)
 
 
 def _check_cues(
@@ -63,7 +70,7 @@ def _check_cues(
             yield replace(found, about=("fault", fault))
 
 
-def _second_cues(source: SourceFile, position: str) -> Iterator[Diagnostic]:
+def _second_cues(source: SourceFile, position: str, asked: Iterable[str]) -> Iterator[Diagnostic]:
     """Cues in the file itself, not in the fallback language, for a fault that has a cue already."""
     of_position = _table(source, "position").get(position, {})
     cues = [cue.get("fault") for cue in of_position.get("cues", ())]
@@ -71,7 +78,9 @@ def _second_cues(source: SourceFile, position: str) -> Iterator[Diagnostic]:
         if fault in cues[:number]:
             what = f"position {position} has a second cue for {fault}, which is never shown"
             key: KeyPath = ("position", position, "cues", number, "fault")
-            yield source.at_value(key, what, "one cue for each fault", "keep one of them")
+            without = " or ".join(one for one in dict.fromkeys(asked) if one not in cues)
+            fix = f"write {without} in one of them" if without else "keep one of them"
+            yield replace(source.at_value(key, what, "one cue for each fault", fix), about=(SECOND_CUE, position))
 
 
 def _table(source: SourceFile, name: str) -> dict[str, Any]:
@@ -105,7 +114,8 @@ def check_entry_messages(files: ContentFiles, content: Content) -> Iterator[Diag
         # What the clinic's own lack is told above, and what they have too much, in its own file.
         here = _table(own_form, kind) if own_form is not None else {}
         told = own if own_form is not None else ()
-        yield from missing_and_unknown(form, (kind,), kind, entries, [*(set(named) - here.keys()), *told])
+        of_clinic = here.keys() - (set(entries) - set(own))  # a shipped one it may say otherwise
+        yield from missing_and_unknown(form, (kind,), kind, entries, [*(set(named) - of_clinic), *told])
         if own_form is not None:
             yield from _unknown(own_form, (kind,), kind, entries, here)
     yield from missing_and_unknown(safety, ("check",), "check", content.checks, messages.safety.check)

@@ -134,10 +134,12 @@ class ContentFiles(Struct, frozen=True):
         return (shipped, index) if index < before else (own[0], index - before)
 
     def messages(self, language: str, name: str) -> Path:
-        """The message file of this name in a language: the content's, or else the clinic's own."""
+        """The message file of this name in a language: the content's, else the clinic's own, else that in English."""
         path = self.folder / language / name
-        own = self.clinic is not None and not is_there(path)
-        return self.clinic / language / name if own and self.clinic is not None else path
+        if self.clinic is None or is_there(path):
+            return path
+        own = self.clinic / language / name
+        return own if is_there(own) else self.clinic / FALLBACK / name
 
 
 def load_content(folder: Path, language: str, clinic: Path | None = None, on_gaps: OnGaps | None = None) -> Content:

@@ -51,7 +51,7 @@ def _wrapped(pieces: Iterable[str], dots: int, blanks: int) -> list[str]:
 def _drawn(line: str, narrow: bool) -> list[str]:
     """One line in four rows of cells, the last of them with the gap to the next line."""
     dots = [[dot == "#" for dot in row] for row in letter_rows(line)]
-    width = len(dots[0]) + len(dots[0]) % 2
+    width = len(dots[0]) + (len(dots[0]) % 2 if narrow else 0)  # a blank column too many would be wrapped
     grid = [row + [False] * (width - len(row)) for row in [*dots, []]]
     pairs = zip(grid[::2], grid[1::2], strict=True)
     return [_quarters(above, below) if narrow else _halves(above, below) for above, below in pairs]

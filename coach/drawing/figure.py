@@ -4,8 +4,6 @@ Only the shoulders, the arm and the feet have the client's own lengths. The othe
 nothing is computed from them.
 """
 
-import math
-
 from msgspec import Struct
 
 from coach.drawing.projection import Projection
@@ -21,8 +19,6 @@ _HAND_WIDTH_M = 0.09
 _HIP_HALF_M, _STANCE_HALF_M = 0.09, 0.11
 # How much of the foot lies behind the ankle.
 _HEEL = 0.3
-# Degrees, or centimetres: fine enough for the path of the hand to look round on paper.
-_PATH_EVERY = 3
 
 
 class Limb(Struct, frozen=True):
@@ -97,10 +93,3 @@ def hand_stroke(pose: Pose, role: Role, page: Projection) -> Stroke:
     """The closed hand at the end of the arm."""
     hand = page(pose.hand_m)
     return Stroke(role, (hand, hand), _HAND_WIDTH_M)
-
-
-def hand_path_m(setup: Setup) -> tuple[Vector, ...]:
-    """Points on the path of the hand in the body frame, from the start to the end of the arc."""
-    first, last = setup.start.q, setup.end.q
-    parts = max(math.ceil((last - first) / _PATH_EVERY), 1)
-    return tuple(setup.motion.pose(first + (last - first) * part / parts).hand_m for part in range(parts + 1))

@@ -3,7 +3,7 @@
 import math
 from itertools import pairwise
 
-from coach.drawing.figure import arm_stroke, hand_path_m, hand_stroke, limb_strokes, upper_body
+from coach.drawing.figure import arm_stroke, hand_stroke, limb_strokes, upper_body
 from coach.drawing.projection import VIEWPOINTS, Viewpoint, projection
 from coach.drawing.shapes import PagePoint, Scene, Side, Stroke, bounds
 from coach.mechanics.setup import Setup
@@ -16,7 +16,7 @@ _AROUND_M = 0.06
 def visible_path_m(setup: Setup, view: Viewpoint) -> float:
     """The visible length of the path of the hand from a viewpoint, in metres; the same for both sides."""
     page = projection(setup, "right", view)
-    return sum(math.dist(page(one), page(other)) for one, other in pairwise(hand_path_m(setup)))
+    return sum(math.dist(page(one), page(other)) for one, other in pairwise(setup.hand_path_m))
 
 
 def best_viewpoint(setup: Setup) -> Viewpoint:
@@ -32,7 +32,7 @@ def arm_scene(setup: Setup, side: Side, q: float, view: Viewpoint) -> Scene:
     """
     page = projection(setup, side, view)
     now = setup.motion.pose(q)
-    path = tuple(page(point) for point in hand_path_m(setup))
+    path = tuple(page(point) for point in setup.hand_path_m)
     reach = _reach(path)
     body = limb_strokes(upper_body(setup), page)
     strokes = (

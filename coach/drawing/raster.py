@@ -1,13 +1,13 @@
 """A scene as rows of text for a terminal, with two colours a cell or with signs alone, and with its labels."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from itertools import groupby
 from typing import TypeVar
 
 from coach.drawing.cells.numbers import large_blocks
 from coach.drawing.cells.painter import CellRole, Paint, ink_row, paint_row
-from coach.drawing.cells.picture import picture_of
-from coach.drawing.cells.ruled import ruled_cells
+from coach.drawing.cells.picture import in_one_go, picture_in_steps
+from coach.drawing.cells.ruled import is_ruled, ruled_cells
 from coach.drawing.cells.signs import QUADRANTS, SignSet
 from coach.drawing.coverage import scene_coverage
 from coach.drawing.grid_fit import GridFit, fit_to_grid
@@ -38,19 +38,7 @@ def raster(
     `words` gives the texts of labels: a label without one shows its name, one with an empty text is left out. With
     `large` the numbers of a setup are large where there is room. Raises ValueError for a grid without cells.
     """
-    fit = fit_to_grid(scene, columns, rows)
-    picture = picture_of(scene, fit, columns, rows, signs)
-    grid: list[list[TextRun]] = []
-    for row in range(rows):
-        cells: list[TextRun] = [(" ", "empty")] * columns
-        for column, drawn in ink_row(picture.row(row), signs):
-            cells[column] = drawn
-        grid.append(cells)
-    for (row, column), (sign, role) in ruled_cells(scene, fit, columns, rows).items():
-        if grid[row][column][1] in _CROSSED:
-            grid[row][column] = (sign, role)
-    _put_labels(grid, scene, words, fit, "label", large)
-    return tuple(_runs(cells) for cells in grid)
+    return in_one_go(raster_in_steps(scene, columns, rows, words, signs, large))
 
 
 def painted(
@@ -62,19 +50,64 @@ def painted(
     large: bool = False,
 ) -> tuple[PaintedRow, ...]:
     """Draw a scene like `raster`, with two colours a cell."""
+    return in_one_go(painted_in_steps(scene, columns, rows, words, signs, large))
+
+
+def raster_in_steps(
+    scene: Scene,
+    columns: int,
+    rows: int,
+    words: Mapping[LabelName, str] = NO_LABEL_TEXTS,
+    signs: SignSet = QUADRANTS,
+    large: bool = False,
+) -> Generator[None, None, tuple[TextRow, ...]]:
+    """Draw a scene like `raster`, a layer or a row a step: `steps_of` says how many there are."""
     fit = fit_to_grid(scene, columns, rows)
-    picture = picture_of(scene, fit, columns, rows, signs)
+    picture = yield from picture_in_steps(scene, fit, columns, rows, signs)
+    grid: list[list[TextRun]] = []
+    for row in range(rows):
+        yield
+        cells: list[TextRun] = [(" ", "empty")] * columns
+        for column, drawn in ink_row(picture.row(row), signs):
+            cells[column] = drawn
+        grid.append(cells)
+    yield
+    for (row, column), (sign, role) in ruled_cells(scene, fit, columns, rows).items():
+        if grid[row][column][1] in _CROSSED:
+            grid[row][column] = (sign, role)
+    _put_labels(grid, scene, words, fit, "label", large)
+    return tuple(_runs(cells) for cells in grid)
+
+
+def painted_in_steps(
+    scene: Scene,
+    columns: int,
+    rows: int,
+    words: Mapping[LabelName, str] = NO_LABEL_TEXTS,
+    signs: SignSet = QUADRANTS,
+    large: bool = False,
+) -> Generator[None, None, tuple[PaintedRow, ...]]:
+    """Draw a scene like `painted`, a layer or a row a step."""
+    fit = fit_to_grid(scene, columns, rows)
+    picture = yield from picture_in_steps(scene, fit, columns, rows, signs)
     grid: list[list[tuple[str, Paint]]] = []
     for row in range(rows):
+        yield
         cells = [(" ", _EMPTY)] * columns
         for column, drawn in paint_row(picture.row(row), signs):
             cells[column] = drawn
         grid.append(cells)
+    yield
     for (row, column), (sign, role) in ruled_cells(scene, fit, columns, rows).items():
         if grid[row][column][1].over in _CROSSED:
             grid[row][column] = (sign, Paint(role))
     _put_labels(grid, scene, words, fit, _LABEL, large)
     return tuple(_runs(cells) for cells in grid)
+
+
+def steps_of(scene: Scene, rows: int) -> int:
+    """How many steps it takes to draw a scene in so many rows: its layers, its rows, and what goes over them."""
+    return 2 * len({stroke.role for stroke in scene.strokes if not is_ruled(stroke)}) + rows + 1
 
 
 def plain_rows(

@@ -1,6 +1,6 @@
 """The setup as it is drawn before the first repetition: from above and from the side."""
 
-from coach.drawing.figure import arm_stroke, feet, hand_path_m, legs, limb_strokes, upper_body
+from coach.drawing.figure import arm_stroke, feet, legs, limb_strokes, upper_body
 from coach.drawing.projection import Projection, projection
 from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds
 from coach.mechanics.setup import Setup
@@ -81,7 +81,7 @@ def _arms_and_bands(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
     """The path of the hand, and the arm and the band at the start and the end of the arc."""
     anchor = page(setup.anchor_m)
     return (
-        Stroke("path", tuple(page(point) for point in hand_path_m(setup))),
+        Stroke("path", tuple(page(point) for point in setup.hand_path_m)),
         Stroke("band_start", (page(setup.start.hand_m), anchor)),
         arm_stroke(setup.start, "arm_start", page),
         Stroke("band_end", (page(setup.end.hand_m), anchor)),
@@ -109,7 +109,7 @@ def facing_arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
 
 def facing_tip_m(setup: Setup) -> float:
     """How far in front of the mark the arrow ends, in metres; it starts beyond the toes and the path of the hand."""
-    in_its_way = (hand[0] for hand in hand_path_m(setup) if abs(hand[1]) < _ARROW_CLEAR_M)
+    in_its_way = (hand[0] for hand in setup.hand_path_m if abs(hand[1]) < _ARROW_CLEAR_M)
     return max((setup.motion.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
 
 

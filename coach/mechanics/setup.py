@@ -36,6 +36,8 @@ _WRONG_BY: tuple[tuple[SetupQuantity, int], ...] = (
     ("turn_deg", 10),
 )
 _WRONG_UNDERFOOT: tuple[tuple[SetupQuantity, int], ...] = (("underfoot_cm", -3), ("underfoot_cm", 3))
+# Degrees, or centimetres: fine enough for the path of the hand to look round on paper.
+_PATH_EVERY = 3
 _WRONG_LINE_CM = 5  # a pull that runs this much too low or too high
 
 
@@ -95,6 +97,13 @@ class Setup(Struct, frozen=True, dict=True):
     def end(self) -> Pose:
         """The pose at the end of the available range."""
         return self.motion.pose(self.arc.q[-1])
+
+    @cached_property
+    def hand_path_m(self) -> tuple[Vector, ...]:
+        """Points on the path of the hand in the body frame, from the start to the end of the arc."""
+        first, last = self.arc.q[0], self.arc.q[-1]
+        parts = max(math.ceil((last - first) / _PATH_EVERY), 1)
+        return tuple(self.motion.pose(first + (last - first) * part / parts).hand_m for part in range(parts + 1))
 
     @cached_property
     def sensitivities(self) -> tuple[Sensitivity, ...]:

@@ -17,7 +17,7 @@ class Frozen(frozen.Frozen):
         """The data with positions by their names: files of format 1 name them by their degrees."""
         if isinstance(given, dict):
             return {_POSITION_KEYS.get(key, key): _named(key, cls.as_now(item)) for key, item in given.items()}
-        return [cls.as_now(item) for item in given] if isinstance(given, list) else given
+        return [cls.as_now(item) for item in given] if isinstance(given, list | tuple) else given
 
 
 def _named(key: str, item: Any) -> Any:

@@ -95,6 +95,7 @@ LimitName = Literal[
     "range_lost_cm",
     "cue_each_set_until",
     "teach_each_session",
+    "teaching_places",
     "form_each_set",
     "form_asked_sessions",
     "try_fault_below_deg",
@@ -114,6 +115,7 @@ LimitName = Literal[
     "question_s",
     "reading_s",
     "check_s",
+    "spoken_longer",
     "not_seen_days",
     "under_watch_sessions",
     "adherence_weeks",
@@ -177,6 +179,9 @@ class Limit(Frozen):
     low: Annotated[float, Bounds(ge=0)] = Field(description="the hard bound below")
     high: float = Field(description="the hard bound above")
     unit: Line = Field(description="what the number counts")
+    guards: Literal["low", "high"] | None = Field(
+        default=None, description="the bound that protects a client, which no content may move outward"
+    )
     source: Line = Field(description="where the number comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
@@ -316,6 +321,9 @@ class Check(Frozen):
         default="mark",
         description="anchor: made while the place is set up, before the band is in the hand; mark: at the mark with "
         "the band in the hand. Those of one place are asked together, after one walk",
+    )
+    in_place_of: Name | None = Field(
+        default=None, description="the check that this one takes the place of, where that one does not fit"
     )
     source: Line = Field(description="where the check comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")

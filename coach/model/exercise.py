@@ -84,6 +84,11 @@ class Position(Frozen):
     questions: tuple[Name, ...] = Field(
         description="form questions in order: the first `form_each_set` after every set, the others take turns"
     )
+    later: tuple[Name, ...] = Field(
+        default=(),
+        description="those of the questions that are shown and asked one by one once the others are known: until a "
+        "client was shown one, nothing waits for it",
+    )
 
     @check
     def _named_by_its_degrees(self) -> None:
@@ -142,6 +147,12 @@ class Position(Frozen):
                 f"elbow_gap_cm belongs to the arm at the side, and this position lifts it to {self.abduction_deg} "
                 "degrees: take the line out"
             )
+
+    @check
+    def _asks_what_comes_later(self) -> None:
+        other = next((name for name in self.later if name not in self.questions), None)
+        if other is not None:
+            raise ValueError(f"later names {other}, which is not in questions: add it there too, or take it out here")
 
     @check
     def _ends_beyond_its_start(self) -> None:

@@ -164,6 +164,9 @@ class _EntrySummary:
     current_rungs: Rungs
     programme_rungs: Rungs
     other_band: bool
+    said_in_sets: tuple[Answered, ...]
+    own_tempo: OwnTempo | None
+    taught: tuple[Name, ...]
 
 
 def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
@@ -172,10 +175,13 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
     sets_done: list[SetDone] = []
     current, programme = rungs, rungs
     other_band, set_with_other_band = False, False
+    in_sets, own_tempo, taught = list[Answered](), None, dict[Name, None]()
     for entry in entries:
         if isinstance(entry, Answered):
             given.setdefault(entry.step, []).append(entry.value)
             unconfirmed = None
+            if entry.step.startswith("set_"):
+                in_sets.append(entry)
         elif isinstance(entry, Chosen):
             unconfirmed = entry
         elif isinstance(entry, TakenBack):
@@ -190,8 +196,13 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
         elif isinstance(entry, BandAtHand):
             current = entry.rungs
             other_band = set_with_other_band or entry.rungs != programme
+        elif isinstance(entry, OwnTempo):
+            own_tempo = entry
+        elif isinstance(entry, Taught):
+            taught[entry.fault] = None
     answers = {step: values[-1] for step, values in given.items() if values}
-    return _EntrySummary(answers, unconfirmed, tuple(sets_done), current, programme, other_band)
+    done, said = tuple(sets_done), tuple(in_sets)
+    return _EntrySummary(answers, unconfirmed, done, current, programme, other_band, said, own_tempo, tuple(taught))
 
 
 class Record(Frozen, dict=True):
@@ -302,14 +313,19 @@ class Record(Frozen, dict=True):
         return None if why is None or any(one.number == number for one in self.sets_done) else str(why)
 
     @property
+    def said_in_sets(self) -> tuple[Answered, ...]:
+        """Every answer ever given to a step of a set, those changed afterwards too."""
+        return self._summary.said_in_sets
+
+    @property
     def own_tempo(self) -> OwnTempo | None:
         """The repetitions that were timed last in this session; None if none were."""
-        return next((one for one in reversed(self.entry) if isinstance(one, OwnTempo)), None)
+        return self._summary.own_tempo
 
     @property
     def taught(self) -> tuple[Name, ...]:
         """The faults that were shown in this session."""
-        return tuple(dict.fromkeys(one.fault for one in self.entry if isinstance(one, Taught)))
+        return self._summary.taught
 
     @property
     def skipped(self) -> dict[int, str]:

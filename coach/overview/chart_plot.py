@@ -6,7 +6,7 @@ from textwrap import wrap
 
 from msgspec.structs import replace
 
-from coach.drawing.plots.axes import Axis, numeric_axis, ticks
+from coach.drawing.plots.axes import FRAME_ROWS, Axis, even_ticks, numeric_axis
 from coach.drawing.plots.plot import CurveRole, Line, Marks, Plot, Spread
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import HistoryChartMessages
@@ -19,7 +19,6 @@ SPREAD_SAMPLE = "░░░"
 _DATE_WIDTH = 14  # columns, with space
 _SAMPLE_WIDTH, _GAP = 4, "   "
 _LEAST_TICKS = 4  # so that two values of a plot are not lost between 0, 5 and 10
-_FRAME = 2  # rows: the axis, and the dates
 
 
 def chart_plot(chart: Chart, messages: HistoryChartMessages, columns: int, rows: int) -> Plot:
@@ -59,8 +58,8 @@ def rows_for(chart: Chart, room: int, least: int) -> int:
     """The rows of a plot where there is room for so many; rows with names are as far apart as one another."""
     if not chart.rows:
         return max(room, least)
-    apart = max((room - _FRAME - 1) // max(len(chart.rows) - 1, 1), 1)
-    return _FRAME + 1 + apart * (len(chart.rows) - 1)
+    apart = max((room - FRAME_ROWS - 1) // max(len(chart.rows) - 1, 1), 1)
+    return FRAME_ROWS + 1 + apart * (len(chart.rows) - 1)
 
 
 def _sample(one: Series) -> str:
@@ -73,7 +72,7 @@ def _y_axis(chart: Chart, rows: int, like: str) -> Axis:
         return {float(number): name for number, name in enumerate(chart.rows, start=1)}
     values = [value for one in chart.series for value in _values(one)]
     low, high = chart.span or (min(values), max(values))
-    return numeric_axis(ticks(low, high, most=max(2 * rows // 5, _LEAST_TICKS)), like)
+    return numeric_axis(even_ticks(low, high, max(2 * rows // 5, _LEAST_TICKS), rows), like)
 
 
 def _values(one: Series) -> Iterator[float]:

@@ -1,6 +1,6 @@
 """The therapist's instructions as lines of text: what was signed and why, and whether it was taken back."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
@@ -36,18 +36,27 @@ def instruction_lines(
 
 
 def instruction_text(instruction: Instruction, messages: SteeringMessages) -> str:
-    """The name of an instruction with its values."""
+    """The name of an instruction with its values, each with the words of its field in the form."""
     listed_apart = {"at", "initials", "what", "reason", "changed", "load", "written", "lighter"}
     parts = [
-        f"{name} {' + '.join(value) if isinstance(value, list) else value}"
+        (name, " + ".join(value) if isinstance(value, list) else value)
         for name, value in instruction.model_dump(mode="json", exclude_defaults=True, exclude=listed_apart).items()
     ]
     if instruction.load is not None:
-        parts += [f"{name} {value}" for name, value in instruction.load.model_dump(exclude_none=True).items()]
+        parts += [(f"load.{name}", value) for name, value in instruction.load.model_dump(exclude_none=True).items()]
     none = messages.nothing_there
     for change in instruction.changed:
-        parts.append(
-            fill(messages.change_line, {"key": change.key, "was": change.was or none, "now": change.now or none})
-        )
+        values = {"was": change.was or none, "now": change.now or none}
+        parts.append((change.key, fill(messages.change_line, values)))
     name = messages.instruction[instruction.what].name
-    return f"{name}: {', '.join(parts)}" if parts else name
+    told = "; ".join(f"{_label(key, messages)}: {value}" for key, value in parts)
+    return f"{name} ({told})" if told else name
+
+
+def _label(key: str, messages: SteeringMessages) -> str:
+    """What a key is called in the form, without a remark in brackets; a limit with its name in the files."""
+    first, _, limit = key.partition(".")
+    if first == "limits" and limit in messages.limit:
+        return f"{messages.limit[limit]}, {limit}"
+    known: Mapping[str, str] = messages.field
+    return known.get(key, known.get(key.rpartition(".")[2], key)).partition(" (")[0]

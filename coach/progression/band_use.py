@@ -6,6 +6,8 @@ from datetime import date
 from coach.model.progress import Progress
 from coach.model.record import BandAtHand, LoadChanged, Record, SetDone
 
+_CHANGES = (LoadChanged, BandAtHand)
+
 
 def used_since(
     used: Mapping[str, float], record: Record, measured_on: Mapping[str, date], unknown: float
@@ -18,7 +20,7 @@ def used_since(
     """
     after, rungs, day = dict(used), record.rungs, record.started.date()
     for entry in record.entry:
-        if isinstance(entry, LoadChanged | BandAtHand):
+        if isinstance(entry, _CHANGES):
             rungs = entry.rungs
         elif isinstance(entry, SetDone) and day >= measured_on.get(rungs.step.grade, day):
             stretched = unknown if rungs.elongation is None else rungs.elongation

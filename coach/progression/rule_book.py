@@ -115,9 +115,10 @@ class RuleBook(Struct, frozen=True, dict=True):
 
         Raises NoExercise where the content has no exercise of that name.
         """
-        names = self.content.exercise(record.exercise).position(record.position).questions
+        position = self.content.exercise(record.exercise).position(record.position)
         if record.form:
-            return names
+            return position.questions
+        names = [name for name in position.questions if name not in position.later]
         return tuple(name for name in names if self.content.questions[name].fault_answer is not None)
 
     def asked_in_set(self, record: Record, number: int) -> tuple[AskedInSet, ...]:

@@ -34,7 +34,10 @@ class SetFacts(Struct, frozen=True):
 
 
 def form_asked(before: Progress, record: Record, book: RuleBook) -> Mapping[str, int | None]:
-    """For each form question of the position, sessions since it was answered; None where it never was."""
+    """For each form question of the position, sessions since it was answered; None where it never was.
+
+    Those that come later are among them once their fault was shown.
+    """
     done = {one.number for one in record.sets_done}
     asked = {
         one.question.name
@@ -44,8 +47,12 @@ def form_asked(before: Progress, record: Record, book: RuleBook) -> Mapping[str,
     }
     if record.own_tempo is not None:  # measured, so it need not be asked
         asked |= {name for name, question in book.content.questions.items() if question.wrong == "too_fast"}
+    shown = {*before.taught.get(record.exercise, ()), *record.taught}
+    later = book.content.exercise(record.exercise).position(record.position).later
     found: dict[str, int | None] = {}
     for name in book.form_questions(record):
+        if name in later and book.content.questions[name].fault not in shown:
+            continue
         earlier = before.form_asked.get(name)
         found[name] = 0 if name in asked else None if earlier is None else earlier + bool(done)
     return found

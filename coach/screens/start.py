@@ -70,7 +70,7 @@ def run_session(
 ) -> SessionOutcome:
     """Run a session to its end; `answers` are used instead of waiting for the client, where they have one."""
     from coach.screens.client.answer_player import AnswerPlayer
-    from coach.screens.sound.sound_check import detect_sound_output
+    from coach.screens.sound.players import detect_sound_output
 
     sound = _sound_settings(opening, mode.plain)
     clock = now if mode.speed == 1.0 else at_speed(now, mode.speed)

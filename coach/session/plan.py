@@ -47,7 +47,7 @@ from coach.session.admission.client_conditions import (
     usable_bands,
 )
 from coach.session.lessons.pacing import trial_is_due
-from coach.session.lessons.teaching import form_of_sets, lessons_due
+from coach.session.lessons.teaching import Teaching
 from coach.session.script import Script, Teach, Trial, practice_script, write_script
 from coach.session.tempo import SetTiming
 
@@ -117,15 +117,19 @@ class Plan(Struct, frozen=True, dict=True):
         return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
 
     @cached_property
+    def _teaching(self) -> Teaching:
+        sets = self.prescription.dose.sets
+        return Teaching(self.before, self.position, self.content.questions, self.limits, sets, self.trial_due)
+
+    @property
     def lessons(self) -> tuple[FormQuestion, ...]:
         """The form questions whose faults are shown before the first set of today."""
-        return lessons_due(self.before, self.position, self.content.questions, self.limits)
+        return self._teaching.lessons
 
-    @cached_property
+    @property
     def form_of_sets(self) -> tuple[tuple[str, ...], ...]:
         """The names of the form questions after each set of today."""
-        sets = self.prescription.dose.sets
-        return form_of_sets(self.before, self.position, self.content.questions, self.limits, sets, self.trial_due)
+        return self._teaching.form_of_sets
 
     @cached_property
     def trial_due(self) -> bool:

@@ -221,11 +221,13 @@ class ClientStore(Struct, frozen=True, dict=True):
         return replace(self, folder=replace(self.folder, prescription=prescription))
 
     def save(self, now: datetime) -> Path | None:
-        """Bring progress.toml up to date. Only for the holder of the lock. Raises OSError.
+        """Bring progress.toml up to date, where it is not. Only for the holder of the lock. Raises OSError.
 
         A progress.toml that neither agrees with the records nor is behind them is first renamed to a dated name;
         returns the path of that copy, or None.
         """
+        if self.folder.saved is not None and self.is_current and not self.folder.is_session_open:
+            return None
         copy = self.move_aside_if_it_differs(now)
         self._write(self.progress)
         return copy

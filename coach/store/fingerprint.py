@@ -14,9 +14,9 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from msgspec import Struct, json
+from msgspec import Struct
 
-from coach.frozen import Frozen
+from coach.frozen import Frozen, as_json
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
@@ -74,7 +74,7 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
     elif isinstance(value, Frozen):
-        _add(json.encode(value, enc_hook=_as_plain_text), update)
+        _add(as_json(value), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
@@ -93,13 +93,6 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
             _add(getattr(value, name), update)
     elif not callable(value):
         raise TypeError(f"no fingerprint of {type(value).__name__}")
-
-
-def _as_plain_text(value: object) -> str:
-    """A text that knows its language, as a text. Raises TypeError."""
-    if not isinstance(value, str):
-        raise TypeError(f"no fingerprint of {type(value).__name__}")
-    return "".join(value)
 
 
 @cache

@@ -1,24 +1,49 @@
 """The lock of a client's folder: one process at a time writes into it."""
 
 import errno
-import warnings
+import os
 from pathlib import Path
-
-from filelock import BaseFileLock, FileLock, SoftFileLock, Timeout
+from types import TracebackType
+from typing import TYPE_CHECKING
 
 from coach.store.client_folder import require_profile
+from coach.system import IS_WINDOWS, NO_LINK, lock_alone
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
 
 
 class InUse(Exception):
     """Another process has this client's folder open for writing."""
 
 
+# What flock(2) answers where another process has the lock, on some network file systems too.
+_HELD = (errno.EWOULDBLOCK, errno.EAGAIN, errno.EACCES)
 # What a file system without locks answers: some network and FUSE file systems have none (flock(2)).
 _NO_LOCKS = (errno.ENOSYS, errno.ENOLCK, errno.EOPNOTSUPP, errno.EINVAL)
 
 
-def lock(path: Path) -> BaseFileLock:
+class OpenLock:
+    """The lock of an open file. The system gives it back when the file is closed, and when the process ends."""
+
+    def __init__(self, handle: int) -> None:
+        self._handle = handle
+
+    def release(self) -> None:
+        """Let others have the lock."""
+        os.close(self._handle)
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.release()
+
+
+def lock(path: Path) -> "OpenLock | BaseFileLock":
     """Lock a client's folder; the system releases the lock when the process ends, in whatever way.
 
     On a file system without locks a file with the number of the process stands for the lock. One that a killed
@@ -29,7 +54,7 @@ def lock(path: Path) -> BaseFileLock:
     require_profile(path)
     try:
         return _acquired(path)
-    except Timeout:
+    except TimeoutError:
         raise InUse(f"another session has {path.name} open: close that one first") from None
     except OSError as error:
         what = f"nothing can be written here: {error_reason(error)}"
@@ -37,15 +62,27 @@ def lock(path: Path) -> BaseFileLock:
         raise FileFault([whole_file(path, what, "a folder of your own", fix)]) from None
 
 
-def _acquired(path: Path) -> BaseFileLock:
-    held: BaseFileLock = FileLock(path / ".lock", mode=0o600)
+def _acquired(path: Path) -> "OpenLock | BaseFileLock":
+    """The lock of a folder that can be written. Raises TimeoutError where another process holds it."""
+    if IS_WINDOWS:
+        return _by_library(path / ".lock")
+    handle = os.open(path / ".lock", os.O_RDWR | os.O_CREAT | NO_LINK, 0o600)
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", UserWarning)  # the library takes a file instead in one of these cases
-            held.acquire(blocking=False)
+        lock_alone(handle)
     except OSError as error:
-        if error.errno not in _NO_LOCKS or isinstance(error, Timeout):
+        os.close(handle)
+        if error.errno in _HELD:
+            raise TimeoutError from None
+        if error.errno not in _NO_LOCKS:
             raise
-        held = SoftFileLock(path / ".in_use.lock", mode=0o600)
-        held.acquire(blocking=False)
+        return _by_library(path / ".in_use.lock")
+    return OpenLock(handle)
+
+
+def _by_library(file: Path) -> "BaseFileLock":
+    """The lock of Windows, and a file that stands for one where there are none: only they wait for the library."""
+    from filelock import FileLock, SoftFileLock
+
+    held = FileLock(file, mode=0o600) if IS_WINDOWS else SoftFileLock(file, mode=0o600)
+    held.acquire(blocking=False)
     return held

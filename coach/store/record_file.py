@@ -207,11 +207,11 @@ def start_from_name(path: Path) -> datetime | None:
 
 
 def _head(record: Record | SessionFile) -> str:
-    return dump(record.model_dump(exclude={"entry", "part"}, exclude_none=True))
+    return dump(record.as_written(exclude=("entry", "part")))
 
 
 def _entries(entries: tuple[FileEntry, ...]) -> str:
-    return "".join("\n" + dump_item("entry", entry.model_dump(exclude_none=True)) for entry in entries)
+    return "".join("\n" + dump_item("entry", entry.as_written()) for entry in entries)
 
 
 def _marked(content: bytes) -> bytes:

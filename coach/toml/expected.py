@@ -27,6 +27,7 @@ FORMS: Mapping[str, str] = {
         'a kind and a name with ":" between them, such as "rule:pain_over_limit"; the kinds are rule, check, sign, '
         "limit, condition, need, caution and test"
     ),
+    r"^[a-z_]+(\.([a-z0-9_]+|\*))+$": 'a file without its ending and a key in it, such as "safety.sign.lump"',
     r"^[^/\\\x00-\x1f]+\.toml$": 'the name of a file that ends in ".toml", without its folder',
     r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,40}$": "a file name of letters without accents, digits, spaces, - and _",
     r"^[1-6]$": 'a set as one digit, "1" to "6"',

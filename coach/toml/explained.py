@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
-from types import NoneType, UnionType
+from types import UnionType
 from typing import Annotated, Any, ClassVar, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
 import msgspec
@@ -96,9 +96,9 @@ def _kind_of(hint: Any) -> Any:
         return hint
     if origin in (Union, UnionType):
         members = tuple(map(_kind_of, inside))
-        tagged = all("kind" in getattr(one, "model_fields", {}) for one in inside if one is not NoneType)
+        tagged = [one for one in inside if "kind" in getattr(one, "model_fields", {})]
         kind = Union[members]  # noqa: UP007  the members are known only here
-        return Annotated[kind, pydantic.Field(discriminator="kind")] if tagged else kind
+        return Annotated[kind, pydantic.Field(discriminator="kind")] if len(tagged) > 1 else kind
     if origin is not None:
         return origin[tuple(map(_kind_of, inside))]
     return model_of(hint) if isinstance(hint, type) and issubclass(hint, Frozen) else hint

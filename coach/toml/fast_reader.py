@@ -13,7 +13,7 @@ import rtoml
 _KEY = r"[A-Za-z_][A-Za-z0-9_-]{0,60}"
 _QUOTED = r'"[a-z0-9_.]{1,60}"'  # the messages of a form name fields by their whole key: "profile.stature_m"
 _STEP = rf"(?:{_KEY}|\d{{1,4}})"  # part of a table's path; a table can be named by a number of degrees
-_NUMBER = r"-?\d{1,18}(?:\.\d{1,30})?(?:e-?\d{1,3})?"
+_NUMBER = r"-?\d{1,18}(?:\.\d{1,30})?(?:e-?\d{1,2})?"
 _PART = r'[^"\\\x00-\x1f\x7f]{0,2500}'  # of a text, up to a quote inside it
 _TEXT = rf'"{_PART}(?:\\"{_PART}){{0,9}}"'
 _DATE = r"\d{4}-\d\d-\d\d"
@@ -26,6 +26,11 @@ _LIST = rf"\[(?:\n(?:(?: {{1,8}}(?:{_ITEM}|{_INNER}),|{_COMMENT})\n){{0,400}}|{_
 _HEADER = rf"\[{_KEY}(?:\.{_STEP}){{0,4}}\]|\[\[{_KEY}(?:\.{_STEP}){{0,4}}\]\]"
 _LINE = rf"(?:(?:{_KEY}|{_QUOTED}) = (?:{_VALUE}|{_TABLE}|{_LIST})|{_HEADER})?(?:{_COMMENT})?\n"
 _PLAIN = re.compile(rf"(?:{_LINE})*")
+
+
+def is_clean(text: str) -> bool:
+    """Whether no character of a text in plain forms acts on a terminal. Its numbers are finite by their form."""
+    return text.replace("\n", "").replace("\r", "").isprintable()
 
 
 def read_fast(text: str) -> dict[str, Any] | None:

@@ -100,7 +100,21 @@ def decode_text(content: bytes, path: Path) -> str:
 
 def parse_model(text: str, path: Path, model: type[Model]) -> Model:
     """A TOML text as a model; `path` is the file it came from. Raises FileFault with every fault."""
-    return parse_table(text, path, model).as_model(model)
+    built = _built_at_once(text, model)
+    return parse_table(text, path, model).as_model(model) if built is None else built
+
+
+def _built_at_once(text: str, model: type[Model]) -> Model | None:
+    """A text in plain forms as a model; None where it does not fit, or may not: it is then read with care."""
+    from coach.toml.fast_reader import is_clean, read_fast
+
+    data = read_fast(text.replace("\r\n", "\n"))
+    if data is None or not is_clean(text) or ("format" in model.model_fields and "format" not in data):
+        return None
+    try:
+        return model.of_clean(data)
+    except Unfit:
+        return None
 
 
 def fitted(

@@ -157,7 +157,14 @@ def _wrong_type(mismatch: Mismatch, here: Expected | None) -> Explanation:
     wanted = describe(here) if here is not None else ""
     if isinstance(mismatch.found, str) and here is not None and here.kind in (int, float, date):
         return _as_typed(mismatch, mismatch.found, here)
-    simple = wanted.split(" from ")[0].split(" of ")[0].split(";")[0].split(" above ")[0].split(" at least ")[0]
+    simple = (
+        wanted.split(" from ")[0]
+        .split(" of ")[0]
+        .split(";")[0]
+        .split(" above ")[0]
+        .split(" at least ")[0]
+        .rstrip(",")
+    )
     what = f"{mismatch.name}: expected {simple}, found {found}"
     return Explanation(what, _retyped(mismatch, here))
 
@@ -187,6 +194,8 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
         parts = [part.strip() for part in found.split(",")] if isinstance(found, str) else []
         names = all(re.fullmatch(r"[a-z0-9_]+", part) for part in parts)  # not a sentence with a comma in it
         listed = ", ".join(map(toml_value, parts)) if len(parts) > 1 and names else toml_value(found)
+        if here.items.kind in (int, float) and parts and all(re.fullmatch(r"-?[0-9.]+", part) for part in parts):
+            listed = ", ".join(parts)
         return f"put it in square brackets: {mismatch.name} = [{shorten(listed)}]"
     if here is not None and here.model is not None and isinstance(mismatch.path[-1], int):
         return "write it as a table: { " + ", ".join(f"{key} = …" for key in here.model.model_fields) + " }"

@@ -17,7 +17,6 @@ from pathlib import Path
 from coach.authoring.check_content import check_content
 from coach.authoring.check_hazards import HAZARDS
 from coach.authoring.check_unused import STAND_IN
-from coach.authoring.check_wording import WORDING
 from coach.authoring.hazard_log import Hazards, kind_and_name
 from coach.content_files.content_folder import content_folder, languages
 from coach.content_files.message_files import FALLBACK
@@ -130,11 +129,10 @@ def finding(folder: Path) -> str:
 def copied(folder: Path) -> Path:
     """A copy of the content, with the tests that are controls beside it.
 
-    Without the translations, the stand-in client and the words that must not be said: the loss of a control has to be
-    noticed without them.
+    Without the translations and the stand-in client: the loss of a control has to be noticed without them.
     """
     left_out = [name for name in languages(content_folder()) if name != FALLBACK]
-    ignored = shutil.ignore_patterns("schema", STAND_IN, WORDING, *left_out)
+    ignored = shutil.ignore_patterns("schema", STAND_IN, *left_out)
     shutil.copytree(content_folder(), folder / "content", ignore=ignored)
     for control in CONTROLS:
         kind, name = kind_and_name(control)

@@ -99,6 +99,12 @@ def test_every_command_runs_on_them(
     assert "How often did your wrist bend?" in capsys.readouterr().out
 
 
+def test_a_question_of_the_program_is_said_otherwise_beside_one_of_its_own(home: Path) -> None:
+    spoil(home / "clinic" / "en" / "form.toml", "[fault]", '[question.slack]\nabout = "a loose band"\n\n[fault]')
+    assert [render(fault) for fault in check_folder(home)] == []
+    assert client_store(home / "tern").content.messages.form.question["slack"].about == "a loose band"
+
+
 def test_in_another_language_they_are_shown_in_english(home: Path) -> None:
     client = home / "tern"
     spoil(client / "profile.toml", 'language = "en"', 'language = "de"')

@@ -45,14 +45,14 @@ def test_the_english_formula_is_fleschs(words: int, syllables: float, published:
 def test_a_sentence_is_counted_and_judged() -> None:
     """Six words of one syllable, and a German sentence of four words and six syllables: 180 - 4 - 58.5 * 6 / 4."""
     english, german = FORMULAS["en"], FORMULAS["de"]
-    assert english.count(["The cat sat on the mat."]) == TextCounts(6, 1, 6)
-    found = german.count(["Die Schulter bleibt hinten."])
+    assert english.count("The cat sat on the mat.") == TextCounts(6, 1, 6)
+    found = german.count("Die Schulter bleibt hinten.")
     assert found == TextCounts(4, 1, 6)
     assert german.ease(found) == pytest.approx(88.25)
 
 
 def test_marks_end_sentences_and_a_place_or_a_figure_is_one_short_word() -> None:
-    found = FORMULAS["en"].count(["{sets} {sets|set|sets}: rest {rest} s. Turn 90.5 degrees; stop!"])
+    found = FORMULAS["en"].count("{sets} {sets|set|sets}: rest {rest} s. Turn 90.5 degrees; stop!")
     assert found == TextCounts(words=9, sentences=4, syllables=10)
 
 

@@ -6,9 +6,10 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from coach.authoring.protection.rule_effects import check_rule_effects
 from coach.content_files.check_limit_values import check_limit_values
-from coach.content_files.check_rule_order import check_rule_effects, check_rule_order
-from coach.content_files.content_folder import content_folder, load_content
+from coach.content_files.check_rule_order import check_rule_order
+from coach.content_files.content_folder import ContentFiles, content_folder, load_content
 from coach.model.content import Content
 from coach.model.content_entries import Rule
 
@@ -34,7 +35,7 @@ def with_limit(content: Content, name: str, change: dict[str, float]) -> Content
 
 
 def effects(content: Content) -> list[str]:
-    return [fault.what for fault in check_rule_effects(content_folder(), content)]
+    return [fault.what for fault in check_rule_effects(ContentFiles(content_folder()), content)]
 
 
 def order(content: Content) -> list[str]:

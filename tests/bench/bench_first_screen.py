@@ -20,6 +20,8 @@ from typing import NamedTuple
 
 import pexpect
 
+from coach.store.client_store import ClientStore
+from coach.store.clock import now
 from coach.store.programme.upgrade import upgrade
 
 TREE = Path(__file__).parent.parent.parent
@@ -63,7 +65,9 @@ def main() -> None:
     bare, ours, alone = list[Start](), list[Start](), list[Start]()
     with tempfile.TemporaryDirectory() as folder:
         newest = Path(shutil.copytree(TREE / "demo_profiles" / "tern", Path(folder) / "newest" / "tern"))
-        upgrade(newest)  # as every client is after the first session
+        upgrade(newest)  # as every client is after the first session, with the progress that it has left
+        with ClientStore.locked(newest) as store:
+            store.save(now().at)
         for run in range(RUNS + 1):
             client = Path(shutil.copytree(newest, Path(folder) / f"client{run}"))
             bare.append(first_screen([sys.executable, "-c", BARE], "Hello there", TREE))

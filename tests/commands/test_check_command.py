@@ -85,7 +85,7 @@ def test_a_folder_that_is_not_there_is_a_fault_of_no_line(tmp_path: Path, capsys
 
 def test_the_reading_level_is_reported_and_is_no_fault(content: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A line made hard is named first, at its place; a sentence for the therapist is not the client's."""
-    hard = "Appropriately externally rotating necessitates considerable glenohumeral stabilization capability."
+    hard = "How often: externally rotating necessitates considerable glenohumeral stabilization capability."
     form, rules = content / "en" / "form.toml", content / "en" / "rules.toml"
     _spoil(form, "How often did your shoulder blade pull back?", hard)
     _spoil(rules, "Warning sign reported: {sign}.", f"{hard} {hard}")

@@ -1,7 +1,7 @@
 """Letters less than four rows high: as the large ones dot by dot, wrapped between words, or not at all."""
 
 from coach.drawing.block_lines import LETTER_ROWS, ROWS_A_LINE, block_lines
-from coach.drawing.large_letters import large_text, letter_rows
+from coach.drawing.large_letters import large_text, letter_rows, width_in_dots
 from coach.drawing.letter_shapes import DOTS_HIGH, LETTERS
 
 # The four quarters of each block character, upper left, upper right, lower left, lower right: the Unicode chart
@@ -37,6 +37,16 @@ def test_the_dots_are_those_of_the_large_letters_at_both_widths() -> None:
         assert [row.rstrip() for row in _dots(drawn, narrow)][:DOTS_HIGH] == wanted
         assert _dots(drawn, narrow)[DOTS_HIGH].strip() == ""
     assert LETTER_ROWS == DOTS_HIGH / 2
+
+
+def test_a_line_that_just_fits_is_no_wider_than_the_room() -> None:
+    """One of 75 dots was drawn on 76 columns, and wrapped: a blank row after each of its rows."""
+    words = ["Set", "done.", "Come"]
+    dots = width_in_dots(" ".join(words))
+    for columns, narrow in ((dots, False), ((dots + 1) // 2, True)):
+        drawn = block_lines([words], columns, ROWS_A_LINE, (narrow,))
+        assert drawn is not None
+        assert {len(row) for row in drawn} == {columns}
 
 
 def test_words_are_wrapped_whole_and_paragraphs_begin_a_line() -> None:

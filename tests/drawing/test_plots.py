@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.drawing.cells.signs import QUADRANTS, SIGN_SETS
-from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.axes import even_ticks, numeric_axis, ticks
 from coach.drawing.plots.plot import CurveRole, Line, Marks, Plot, Spread
 from coach.drawing.plots.plot_rows import plot_ink, plot_lines, plot_paint
 from tests.screens.capture import without_drawings
@@ -34,7 +34,7 @@ def drawn(plot: Plot, columns: int = 60, rows: int = 16) -> list[str]:
 @pytest.mark.parametrize(("columns", "rows"), SIZES)
 def test_a_straight_line_runs_from_corner_to_corner(columns: int, rows: int) -> None:
     inside = drawn(Plot(TENTH, TENTH, lines=(Line(((0.0, 0.0), (10.0, 10.0))),)), columns, rows)
-    assert len(inside) == rows - 2
+    assert len(inside) == (rows - 3) // 2 * 2 + 1, "from label to label there are as many rows each time"
     assert inside[-1][0] not in " ╌"
     assert inside[0][-1] not in " ╌"
     ends = [len(row.replace("╌", " ").rstrip()) for row in inside]
@@ -101,6 +101,26 @@ def test_names_stand_at_the_ends_of_their_lines_each_on_a_row_of_its_own() -> No
     assert at == [at[0], at[0] + 1, at[0] + 2]
 
 
+@pytest.mark.parametrize("steps", [2, 3, 5, 6])
+@pytest.mark.parametrize("rows", [10, 13, 16])
+@pytest.mark.parametrize("columns", [60, 71, 80])
+def test_labels_at_equal_steps_stand_at_equal_distances(columns: int, rows: int, steps: int) -> None:
+    """On both axes, and each label below the axis in the middle of its mark."""
+    days = {float(day * 3): f"2026-07-{day * 3 + 1:02}" for day in range(steps + 1)}
+    values = numeric_axis([5.0 * step for step in range(steps + 1)], "")
+    lines = plot_lines(Plot(days, values, lines=(Line(((0.0, 0.0), (3.0 * steps, 5.0 * steps))),)), columns, rows)
+    labelled = [number for number, row in enumerate(lines) if "┤" in row]
+    assert len({after - before for before, after in pairwise(labelled)}) == 1
+    assert labelled[0] == 0
+    assert len(labelled) == steps + 1
+    marks = [at for at, sign in enumerate(lines[-2]) if sign == "┬"]
+    assert len({after - before for before, after in pairwise(marks)}) == 1
+    middles = [label.start() + 5 for label in re.finditer(r"\S+", lines[-1])]
+    assert set(middles) <= set(marks)
+    assert {marks[0], marks[-1]} <= set(middles)
+    assert max(map(len, lines)) <= columns
+
+
 @pytest.mark.parametrize("columns", [60, 61, 80, 120])
 def test_no_row_is_too_wide_and_the_first_and_the_last_label_are_whole(columns: int) -> None:
     days = {float(day): f"2026-07-{day:02}" for day in range(1, 32, 3)}
@@ -126,6 +146,13 @@ def test_every_set_of_signs_says_the_same_with_colour_and_without(signs: str) ->
     assert {len(row) for row in (*one, *other)} == {60}
     assert without_drawings("\n".join(one)) == without_drawings("\n".join(other))
     assert "".join(one).count("●") == 2
+
+
+def test_so_many_labels_that_most_rows_are_used() -> None:
+    """Six steps would leave five of twelve rows without use."""
+    assert even_ticks(0.0, 5.8, 7, 14) == (0.0, 2.0, 4.0, 6.0)
+    assert ticks(0.0, 5.8, 7) == (0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
+    assert even_ticks(0.0, 5.8, 7, 15) == ticks(0.0, 5.8, 7)
 
 
 @given(low=st.floats(-1000, 1000), span=st.floats(0, 2000), most=st.integers(3, 12))

@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections.abc import Callable, Generator
 from typing import get_args
 
 import pytest
@@ -10,7 +11,8 @@ from hypothesis import strategies as st
 
 from coach.drawing.labels import cell_width
 from coach.drawing.line_styles import LINE_STYLES
-from coach.drawing.raster import plain_rows, raster
+from coach.drawing.moving_arm import arm_scene
+from coach.drawing.raster import painted, painted_in_steps, plain_rows, raster, raster_in_steps, steps_of
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Label, LabelName, Role, Scene, Side, Stroke
 from tests.drawing.drawn_setups import POSITIONS, setup_at
@@ -231,3 +233,20 @@ def test_no_dot_of_a_dotted_line_is_lost_between_two_cells(rows: int) -> None:
         level = 1.0 + place / 40
         scene = Scene((Stroke("ground", ((0.0, level), (3.0, level))),), (), (0.0, 0.0), (3.0, 3.0))
         assert sum(cell not in " " for row in plain_rows(scene, 80, rows) for cell in row) > 10
+
+
+@pytest.mark.parametrize(("at_once", "in_steps"), [(raster, raster_in_steps), (painted, painted_in_steps)])
+def test_a_drawing_in_steps_is_the_same_and_takes_as_many_as_it_says(
+    at_once: Callable[..., object], in_steps: Callable[..., Generator[None, None, object]]
+) -> None:
+    scene = arm_scene(setup_at("0"), "right", 10.0, "from_above")
+    steps, taken = in_steps(scene, 40, 11), 0
+    drawn: object = None
+    while drawn is None:
+        try:
+            next(steps)
+            taken += 1
+        except StopIteration as end:
+            drawn = end.value
+    assert drawn == at_once(scene, 40, 11)
+    assert taken == steps_of(scene, 11)

@@ -40,8 +40,8 @@ def _client(demo_profiles: Path, exercise: str) -> Path:
 
 
 def _shown_every_fault(folder: Path) -> list[str]:
-    """Two sessions on two days, in which two faults each are shown: the rules they ended with."""
-    for days in (4, 2):
+    """Three sessions on three days, in which two faults each are shown: the rules they ended with."""
+    for days in (6, 4, 2):
         assert run_with_answers(folder, Answers(), lambda _: None, START - timedelta(days=days))
     ended = [record.ended for record in read_client_folder(folder).records]
     return [one.decision.rule for one in ended if one is not None]
@@ -77,9 +77,9 @@ async def test_a_whole_session_of_a_raise(demo_profiles: Path) -> None:
 
 
 async def test_a_whole_session_of_a_row(demo_profiles: Path) -> None:
-    """The third one, after which every fault of a row was shown and asked about: the first that may lead further."""
+    """The fourth one, after which every fault of a row was shown and asked about: the first that may lead further."""
     folder = _client(demo_profiles, "row")
-    assert _shown_every_fault(folder) == ["not_all_asked", "not_all_asked"]
+    assert _shown_every_fault(folder) == ["not_all_asked"] * 3
     record = await _session(folder, {})
     assert (record.exercise, record.position) == ("row", "0")
     step = record.rungs.step

@@ -17,7 +17,15 @@ from coach.progression.state_machine import JudgedRecord, advance
 
 START = datetime(2026, 3, 2, 18, 0, tzinfo=timezone(timedelta(hours=1)))
 SETS = 3
-QUESTIONS = {"blade": "no", "elbow": "no", "range": "yes", "slack": "no", "trunk": "no", "tempo": "never"}
+QUESTIONS = {
+    "blade": "no",
+    "elbow": "no",
+    "range": "yes",
+    "slack": "no",
+    "trunk": "no",
+    "shrug": "no",
+    "tempo": "never",
+}
 # Ten load steps, each 5 % above the one before: inside the 2-10 % of the ACSM position stand, Med Sci Sports Exerc
 # 2009;41(3):687-708 (abstract).
 STEPS = tuple(

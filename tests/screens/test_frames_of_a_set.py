@@ -4,12 +4,40 @@ from pathlib import Path
 
 import pytest
 
+from coach.drawing.shapes import Scene
+from coach.screens.client.pages import set_page, setup_context
+from coach.screens.client.session_app import FRAMES_PER_SECOND
 from coach.screens.widgets.scene_view import SceneView
+from coach.session.script import Work
+from coach.session.tempo import moment_at
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, session_app, walk
+from tests.plans import begun
 from tests.screens.watched_terminal import WatchedTerminal
 
 _SIZE = (80, 24)
+
+
+def test_a_frame_of_the_count_in_draws_a_part_of_one_picture() -> None:
+    """At twenty frames a second: no frame draws half of a picture more, and at the first movement all are drawn."""
+    state = begun("tern")
+    work = next(step for step in state.script.steps if isinstance(step, Work))
+    context, frames = setup_context(state.plan, state.record), round(work.time.count_in_s * FRAMES_PER_SECOND)
+    pages = [
+        set_page(state, 1, work.time, moment_at(work.time, frame / FRAMES_PER_SECOND), context)
+        for frame in range(frames)
+    ]
+    pictures: list[Scene] = []
+    before, most = 0.0, 0.0
+    for page in pages:
+        assert page.ahead is not None
+        if not pictures or page.ahead != pictures[-1]:
+            pictures.append(page.ahead)
+            most, before = max(most, 1.0 - before + page.ahead_part if len(pictures) > 1 else 0.0), page.ahead_part
+        most, before = max(most, page.ahead_part - before), page.ahead_part
+    assert len(pictures) == len(set(pictures)) == 61
+    assert most < 0.5
+    assert before == 1.0
 
 
 async def test_no_frame_erases_what_the_next_one_shows_again(

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from coach.model import step_names
 from coach.screens.widgets.big_text import BigText
+from coach.session.script import Work
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, session_app, walk
 from tests.screens.gallery import SIZES, Size
@@ -25,8 +25,7 @@ async def test_the_large_letters_are_comfortable_at_three_metres(
     clock = FakeClock()
     app = session_app(demo_profiles / client, clock)
     async with app.run_test(size=size) as pilot:
-        await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
-        await pilot.press("enter")
+        await walk(pilot, app, clock, {}, lambda state: isinstance(state.step, Work))
         await let_pass(pilot, app, clock, 14.0)
         for name in ("#word", "#count", "#repetition"):
             letters = app.query_one(name, BigText)

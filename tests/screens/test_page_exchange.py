@@ -68,10 +68,10 @@ async def test_a_page_that_is_exchanged_while_the_app_ends(demo_profiles: Path) 
     app: SessionApp = session_app(demo_profiles / "tern", FakeClock())
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        page, _ = app._page()
         before = set(app.screen.query("*"))
         app.exit()
-        await app._replace_body(page)
+        app._drawn = None  # as after a change of the size
+        await app._draw_page()
         await app._draw()
         assert set(app.screen.query("*")) <= before
 

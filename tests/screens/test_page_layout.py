@@ -11,17 +11,20 @@ from textual.widgets import Static
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
+from coach.model.profile import SoundSettings
 from coach.overview.last_sessions import last_sessions, session_lines
 from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
+from coach.screens.client.exercise_lines import duration_lines, minutes_fact
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import AnswerOption, Fact, TextPage
 from coach.screens.client.page_view import PageView
-from coach.screens.client.pages import setup_context
+from coach.screens.client.pages import page_of, set_page, setup_context
 from coach.screens.client.question_pages import question_page
-from coach.screens.client.views import LessonView
+from coach.screens.client.views import LessonView, SetView
 from coach.screens.widgets.bar import dot_row
-from coach.session.script import Ask, Teach
+from coach.session.script import Ask, Teach, Work
+from coach.session.tempo import moment_at
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session, start_session
 from tests.clocks import FakeClock
@@ -60,6 +63,17 @@ def test_blank_rows_give_way_before_a_page_has_to_be_scrolled() -> None:
     lines = tuple(f"line {number}" for number in range(11))
     assert "line 0\n\nline 1" in "\n".join(text_of(TextPage("a", "b", lines[:6]), 80, 24))
     assert "line 0\nline 1" in "\n".join(text_of(TextPage("a", "b", lines), 80, 24))
+
+
+def test_what_is_done_one_after_the_other_has_its_number() -> None:
+    page = TextPage("Setup", "Fix the band.", ("Put a mark " + "where it is " * 6, "Face it."), steps=True)
+    lead, rest = text_of(page, 60, 20)
+    assert lead == "1  Fix the band."
+    assert [row[:3] for row in rest.split("\n")] == ["2  ", "   ", "3  "]
+    state = begun("tern")
+    shown = next(step for step in state.script.steps if step.name == step_names.PLACE)
+    at_place = state._replace(at_step=state.script.steps.index(shown))
+    assert page_of(at_place, setup_context(state.plan, state.record)).steps
 
 
 @pytest.mark.parametrize("columns", [60, 80, 120])
@@ -125,6 +139,29 @@ def test_the_fault_is_drawn_beside_its_question_where_the_large_letters_leave_ro
     assert elbow.fault.title == shipped().messages.client.lesson.wrong_beside
     assert [drawn(elbow, *size) for size in ((120, 40), (80, 24), (60, 20))] == [True, False, False]
     assert question_about("tempo").fault is None, "how fast it goes cannot be seen where nothing moves"
+
+
+def test_how_long_it_takes_is_told_for_whoever_has_it_said() -> None:
+    state = begun("tern")
+    minutes = round(state.script.seconds / 60)
+    aloud = round(minutes * state.plan.limits["spoken_longer"])
+    assert aloud > minutes + 3
+    assert duration_lines(state) == (f"About {minutes} minutes; about {aloud} with the voice",)
+    assert str(aloud) in minutes_fact(state).about
+    quiet = state.plan.profile.model_copy(update={"sound": SoundSettings(voice=False)})
+    state = state._replace(plan=replace(state.plan, profile=quiet))
+    assert duration_lines(state) == (f"About {minutes} minutes",)
+    assert minutes_fact(state).about == "minutes"
+
+
+def test_a_large_number_of_repetitions_is_not_said_again_in_words() -> None:
+    state = begun("tern")
+    work = next(step for step in state.script.steps if isinstance(step, Work))
+    into_s = dict(work.time.shown_moments())["out"]
+    page = set_page(state, 1, work.time, moment_at(work.time, into_s), setup_context(state.plan, state.record))
+    wide, narrow = SetView(page, 80, 24), SetView(replace(page, repetition="1/88888888"), 60, 20)
+    assert (wide._repetition(page), wide._about_repetition(page)) == ("1/8", "repetition")
+    assert (narrow._repetition(page), narrow._about_repetition(page)) == ("1", "Repetition 1 of 8")
 
 
 def test_a_repetition_is_a_dot() -> None:

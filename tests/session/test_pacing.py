@@ -24,7 +24,7 @@ from tests.clocks import START
 from tests.plans import plan_of, shipped
 from tests.session.timing import RIGHT_S, SLIPS_IN, Life, lives, told
 
-_SESSIONS = 23
+_SESSIONS = 24
 
 
 def plan(**update: object) -> Plan:

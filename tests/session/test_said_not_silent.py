@@ -103,10 +103,10 @@ def test_the_morning_after_is_asked_when_there_was_one(ago: timedelta, asked: bo
 @pytest.mark.parametrize(
     ("on", "days", "says"),
     [
-        ("2026-11-28", 3, "Monday, 2026-11-30"),
-        ("2026-11-24", 3, "Thursday, 2026-11-26"),
-        ("2026-11-24", 2, "Friday, 2026-11-27"),
-        ("2026-11-24", 5, "Wednesday, 2026-11-25"),
+        ("2026-11-28", 3, "Monday, November 30"),
+        ("2026-11-24", 3, "Thursday, November 26"),
+        ("2026-11-24", 2, "Friday, November 27"),
+        ("2026-11-24", 5, "Wednesday, November 25"),
     ],
 )
 def test_the_next_session_has_a_day(on: str, days: int, says: str) -> None:

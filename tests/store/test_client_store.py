@@ -218,6 +218,17 @@ def _ends_in_agreement(client: Path, opening: Opening, clock: FakeClock) -> None
         opening = open_session(ClientStore.read(client, shipped()), clock())
 
 
+def test_what_is_up_to_date_is_not_written_again(client: Path) -> None:
+    """A start waits for each file that is flushed to the disk."""
+    ClientStore.read(client, shipped()).save(START)
+    before = {name: (client / name).stat().st_ino for name in ("progress.toml", FINGERPRINT)}
+    assert ClientStore.read(client, shipped()).save(START) is None
+    assert {name: (client / name).stat().st_ino for name in before} == before
+    (client / "progress.toml").unlink()
+    ClientStore.read(client, shipped()).save(START)
+    assert (client / "progress.toml").exists()
+
+
 def test_an_instruction_signed_for_a_later_day_comes_after_the_session(client: Path) -> None:
     """The session begins under it, for it is there; in order of time it is applied after."""
     text = '\n[[sign_offs]]\nwhat = "end_review"\nat = 2030-01-01T09:00:00Z\ninitials = "AB"\nreason = "Seen."\n'

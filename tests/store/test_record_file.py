@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from coach.frozen import Unfit
 from coach.model.answers_file import Answers
-from coach.model.record import Answered, Entry, Record
+from coach.model.record import Answered, Entry, Record, Taught
 from coach.session.rehearsal import rehearse
 from coach.store import record_file
 from coach.toml.diagnostic import FileFault
@@ -167,3 +168,12 @@ def test_every_flipped_bit_is_seen_or_does_no_harm(tmp_path: Path) -> None:
             if raw.damage != "content":
                 assert record_file.parse(raw).record == right
             assert path.read_bytes() == flipped
+
+
+def test_what_could_not_be_read_again_is_not_written(tmp_path: Path) -> None:
+    """An entry that the reader of records refuses would close the client's sessions: the file stays as it is."""
+    path = record_file.create(tmp_path, new_record())
+    before = path.read_bytes()
+    with pytest.raises(Unfit):
+        record_file.append(path, (Taught(at=START, fault="x" * 60),))
+    assert path.read_bytes() == before

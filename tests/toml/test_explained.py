@@ -25,6 +25,7 @@ from coach.model.programme.session_file import SessionFile
 from coach.model.programme.visit_file import VisitFile
 from coach.model.progress import Progress
 from coach.model.record import Record
+from coach.store.fingerprint import fingerprint_of
 from coach.toml.explained import explained
 from coach.toml.reader import parse_table, read_text
 from tests.demo.pristine import TREE
@@ -202,6 +203,8 @@ def test_texts_of_another_language_know_it() -> None:
         assert isinstance(found, Inner)
         assert isinstance(found.text, LocalizedLine)
         assert found.text.language is language
+        assert found.model_dump_json() == '{"kind":"inner","text":"x"}'
+        assert fingerprint_of(found) == fingerprint_of(Inner(text="x"))
 
 
 def test_annotations_are_found_as_python_3_14_keeps_them() -> None:

@@ -56,9 +56,10 @@ def add_commands(commands: Commands) -> None:
 
 
 def _check(arguments: argparse.Namespace) -> int:
-    from coach.authoring.check import clinic_overrides, is_content
+    from coach.authoring.check import clinic_overrides, is_content, notes_on_clinic
     from coach.authoring.check_translations import translation_notes
     from coach.authoring.check_wording import wording_notes
+    from coach.authoring.protection.less_protection import gone_notes
     from coach.authoring.reading_ease import reading_ease_report
     from coach.commands.support.client_notes import client_notes
     from coach.content_files.content_folder import content_folder
@@ -76,7 +77,7 @@ def _check(arguments: argparse.Namespace) -> int:
     for own in (own for folder in folders for own in clinic_overrides(folder)):
         instead = f"instead of: {own.shipped}" if own.shipped else "in addition to the shipped content"
         print(printable(f"{own.file}: {own.key}: {own.override} ({instead})"))
-    of_content, of_client = (wording_notes, translation_notes), (client_notes,)
+    of_content, of_client = (wording_notes, translation_notes, gone_notes), (notes_on_clinic, client_notes)
     for note in (
         note
         for folder in folders

@@ -4,8 +4,9 @@ A layer is one integer for each line of samples, its lowest bit leftmost, so tha
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Generator, Iterator, Mapping
 from functools import lru_cache
+from typing import TypeVar
 
 from msgspec import Struct
 
@@ -26,6 +27,8 @@ Lines = tuple[int, ...]
 
 RowLayers = tuple[tuple[Role, Lines], ...]
 """What the roles cover in one row of cells, the lowest first."""
+
+Drawn = TypeVar("Drawn")
 
 # The edges of a line never lie on the centres of samples, so that its width does not depend on where it lies.
 _NUDGE = 1e-3
@@ -65,8 +68,10 @@ def cells_of(layers: RowLayers) -> dict[int, dict[Role, int]]:
     return found
 
 
-def picture_of(scene: Scene, fit: GridFit, columns: int, rows: int, signs: SignSet | None = None) -> Picture:
-    """Draw a scene on a grid of cells.
+def picture_in_steps(
+    scene: Scene, fit: GridFit, columns: int, rows: int, signs: SignSet | None = None
+) -> Generator[None, None, Picture]:
+    """Draw a scene on a grid of cells, a role a step, twice; the picture is what the generator returns.
 
     With `signs`, no line is thinner than these signs can show without a gap; without, every line is as thin as its
     style says.
@@ -75,10 +80,28 @@ def picture_of(scene: Scene, fit: GridFit, columns: int, rows: int, signs: SignS
     for stroke in scene.strokes:
         if not is_ruled(stroke):
             of_role.setdefault(stroke.role, []).append(stroke)
-    layers = {
-        role: _layer(tuple(of_role[role]), fit, (columns, rows), signs) for role in CELL_STYLES if role in of_role
-    }
-    return Picture(columns, rows, _uncovered(layers))
+    layers: dict[Role, Lines] = {}
+    for role in CELL_STYLES:
+        if role in of_role:
+            layers[role] = _layer(tuple(of_role[role]), fit, (columns, rows), signs)
+            yield
+    uncovered = yield from _uncovered(layers)
+    return Picture(columns, rows, uncovered)
+
+
+def picture_of(scene: Scene, fit: GridFit, columns: int, rows: int, signs: SignSet | None = None) -> Picture:
+    """Draw a scene on a grid of cells at once."""
+    return in_one_go(picture_in_steps(scene, fit, columns, rows, signs))
+
+
+def in_one_go(steps: Generator[None, None, Drawn]) -> Drawn:
+    """Take all steps of a drawing, and return it."""
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            drawn: Drawn = end.value
+            return drawn
 
 
 @lru_cache(maxsize=64)
@@ -106,13 +129,14 @@ def _pieces(
     return dash_pieces(points, style, width)
 
 
-def _uncovered(layers: Mapping[Role, Lines]) -> dict[Role, Lines]:
-    """What is left of each layer under those above it."""
+def _uncovered(layers: Mapping[Role, Lines]) -> Generator[None, None, dict[Role, Lines]]:
+    """What is left of each layer under those above it, one layer a step."""
     above: Lines = ()
     seen: dict[Role, Lines] = {}
     for role, lines in reversed(tuple(layers.items())):
         seen[role] = tuple(line & ~covered for line, covered in zip(lines, above, strict=True)) if above else lines
         above = tuple(line | covered for line, covered in zip(lines, above, strict=True)) if above else lines
+        yield
     return dict(reversed(tuple(seen.items())))
 
 

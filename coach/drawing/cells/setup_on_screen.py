@@ -4,7 +4,7 @@ On paper both poses and all lengths are on one drawing (`scene.py`). A screen is
 away, so each of its drawings shows less.
 """
 
-from coach.drawing.figure import arm_stroke, feet, hand_path_m, hand_stroke, legs, limb_strokes, upper_body
+from coach.drawing.figure import arm_stroke, feet, hand_stroke, legs, limb_strokes, upper_body
 from coach.drawing.projection import projection
 from coach.drawing.scene import anchor_stroke, facing_arrow, facing_tip_m, halfway, stands_on_band
 from coach.drawing.shapes import Label, Scene, Side, Stroke, bounds
@@ -59,7 +59,7 @@ def arm_on_screen(setup: Setup, side: Side) -> Scene:
         *limb_strokes(legs(setup), page),
         *limb_strokes(feet(setup), page),
         *limb_strokes(upper_body(setup), page),
-        Stroke("path", tuple(page(point) for point in hand_path_m(setup))),
+        Stroke("path", tuple(page(point) for point in setup.hand_path_m)),
         Stroke("band_now", (page(setup.start.hand_m), anchor)),
         arm_stroke(setup.start, "arm_now", page),
         hand_stroke(setup.start, "arm_now", page),

@@ -1,16 +1,18 @@
 """Where a plot goes on a grid of cells: its canvas, its axes and labels, and its shapes as a scene.
 
-A value is at the middle of a cell: the limits of an axis are the middles of the first and of the last cell.
+A value is at the middle of a cell: the limits of an axis are the middles of the first and of the last cell. Values
+at equal steps stand at equal distances: the canvas is as much smaller than its room as that needs.
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from functools import cached_property
 
 from msgspec import Struct
 
 from coach.drawing.grid_fit import CELL_HEIGHT, GridFit
 from coach.drawing.line_styles import CELL_STYLES
-from coach.drawing.plots.axes import Axis
+from coach.drawing.plots.axes import FRAME_ROWS, Axis, even_cells, has_equal_steps
 from coach.drawing.plots.plot import Plot, Spread
 from coach.drawing.shapes import PagePoint, Scene, Stroke
 
@@ -20,35 +22,50 @@ Place = tuple[int, int]
 AS_DRAWN = GridFit(1.0, 0.0, 0.0)
 """The scene of a plot is in cell widths already."""
 
-_BELOW = 2  # rows: the axis and its labels
 _LEAST_COLUMNS, _LEAST_ROWS = 8, 3
 _GUIDE_EVERY = 8  # columns between the signs that lead from a label to a curve far away
 _GUIDE = "╌"
 _SPREAD_STEP = 0.5  # cell widths
 
 
-class PlotLayout(Struct, frozen=True):
+class PlotLayout(Struct, frozen=True, dict=True):
     """A plot on a grid of `columns` by `rows` cells."""
 
     plot: Plot
     columns: int
     rows: int
 
-    @property
+    @cached_property
     def left(self) -> int:
-        """The columns of the labels of the vertical axis, and the axis itself."""
-        return max((len(label) for label in self.plot.y_axis.values()), default=0) + 1
+        """The columns of the labels of the vertical axis, and the axis itself; half of the first label below fits."""
+        named = max((len(label) for label in self.plot.y_axis.values()), default=0)
+        return max(named + 1, len(_label_at(self.plot.x_axis, min)) // 2)
 
-    @property
+    @cached_property
     def wide(self) -> int:
         """The columns of the canvas."""
-        named = max((len(line.name) + 1 for line in self.plot.lines if line.name), default=0)
-        return max(self.columns - self.left - named, _LEAST_COLUMNS)
+        return self._across[0]
 
-    @property
+    @cached_property
+    def _across(self) -> tuple[int, int]:
+        """The columns of the canvas, and the labels below it that are shown: each, every second one and so on."""
+        named = max((len(line.name) + 1 for line in self.plot.lines if line.name), default=0)
+        half = (len(_label_at(self.plot.x_axis, max)) - 1) // 2
+        room = max(self.columns - self.left - max(named, half), _LEAST_COLUMNS)
+        if not has_equal_steps(self.plot.x_axis, room):
+            return room, 1
+        steps, apart = len(self.plot.x_axis) - 1, max(map(len, self.plot.x_axis.values())) + 1
+        fitting = (
+            every for every in range(1, steps + 1) if steps % every == 0 and (room - 1) * every // steps >= apart
+        )
+        every = next(fitting, steps)
+        return even_cells(room, steps // every), every
+
+    @cached_property
     def high(self) -> int:
         """The rows of the canvas."""
-        return max(self.rows - _BELOW, _LEAST_ROWS)
+        room, steps = max(self.rows - FRAME_ROWS, _LEAST_ROWS), len(self.plot.y_axis) - 1
+        return even_cells(room, steps) if has_equal_steps(self.plot.y_axis, room) else room
 
     def cell(self, point: PagePoint) -> Place | None:
         """The cell of the canvas that a point lies in; None outside the axes."""
@@ -98,15 +115,18 @@ class PlotLayout(Struct, frozen=True):
 
     def bottom(self) -> tuple[str, str]:
         """The horizontal axis, and its labels; a label that would touch another is left out, the last one never."""
-        axis, labels = ["─"] * self.wide, [" "] * (self.left + self.wide)
+        half = (len(_label_at(self.plot.x_axis, max)) - 1) // 2
+        axis, labels = ["─"] * self.wide, [" "] * (self.left + self.wide + half)
         last, free = max(self.plot.x_axis, default=0.0), 0
-        at_last = self.left + self.wide - len(self.plot.x_axis.get(last, ""))
-        for value, label in sorted(self.plot.x_axis.items()):
+        at_last = len(labels) - len(self.plot.x_axis.get(last, ""))
+        for number, (value, label) in enumerate(sorted(self.plot.x_axis.items())):
             place = self.cell((value, min(self.plot.y_axis)))
             if place is None:
                 continue
             axis[place[1]] = "┬"
-            start = max(min(self.left + place[1] - len(label) // 2, self.left + self.wide - len(label)), 0)
+            if number % self._across[1]:
+                continue
+            start = max(min(self.left + place[1] - len(label) // 2, len(labels) - len(label)), 0)
             if value == last or (start >= free and start + len(label) < at_last):
                 labels[start : start + len(label)] = label
                 free = start + len(label) + 1
@@ -148,6 +168,11 @@ class PlotLayout(Struct, frozen=True):
             low, high = (low + half, high - half) if high - low > 2 * half else ((low + high) / 2,) * 2
             yield Stroke("spread", ((at, low), (at, high)))
             at += _SPREAD_STEP
+
+
+def _label_at(axis: Axis, end: Callable[[Axis], float]) -> str:
+    """The label at one end of an axis."""
+    return axis[end(axis)] if axis else ""
 
 
 def _between(pages: list[tuple[float, float, float]], at: float) -> PagePoint:

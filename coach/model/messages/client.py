@@ -110,9 +110,11 @@ class TodayMessages(Frozen):
 
     title: Line
     lasts: Line
+    lasts_spoken: Line = Field(description="where the pages are also said")
     dose: Line
     tempo: Line
     minutes: Line = Field(description="below their number, which is drawn large")
+    minutes_spoken: Line = Field(description="the same where the pages are also said")
     band: Line = Field(description="below the name of the band")
     mark: Line = Field(description="below the distance of the mark")
     underfoot: Line = Field(description="below the length of band underfoot")
@@ -168,6 +170,7 @@ class SetMessages(Frozen):
     relax: PhaseWord
     own_pace: PhaseWord
     unled: OneRow
+    repetition_done: OneRow = Field(description="below its number and how many there are, drawn large")
     repetition: OneRow
     last_repetition: OneRow
     over: OneRow = Field(description="drawn large after a set, above its first question: a key answers it")

@@ -20,6 +20,8 @@ class ProofMessages(Frozen):
     not_made: Line
     shown_on: Line
     not_found: Line
+    above: Line
+    below: Line
     keys: Complete[ProofKey, Line]
 
 

@@ -30,6 +30,7 @@ class SeveralExercisesMessages(Frozen):
     minutes: Line = Field(description="on the first page, below the minutes of all exercises, drawn large")
     today: Line = Field(description="on the first page: all exercises of the session")
     lasts: Line = Field(description="on the first page: how long this exercise takes, and all of them")
+    lasts_spoken: Line = Field(description="the same where the pages are also said")
     in_turn: Line = Field(description="on the first page: two exercises that are done in turn, set by set")
     turn_title: Title = Field(description="above the setup of the exercise whose turn it is")
     turn: Line = Field(description="the exercise whose turn it is")

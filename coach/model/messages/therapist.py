@@ -4,6 +4,7 @@ from typing import Annotated, Literal, get_args
 
 from coach.frozen import Bounds, EveryName, Field
 from coach.model.base import Complete, Frozen, Line, Name
+from coach.model.content_entries import LimitName
 from coach.model.exercise import Coordinate
 from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
 from coach.model.messages.audit import AuditMessages
@@ -89,6 +90,8 @@ class ClientScreenMessages(Frozen):
     no_load: Line
     working: Line
     files_title: Line
+    above: Line
+    below: Line
     status: Complete[Status, Line]
     report: Complete[ReportName, Line]
     keys: Complete[Literal["back", "scroll", "open", "choose", "pictures", "exercise", "part"], Line]
@@ -275,6 +278,9 @@ class SteeringMessages(Frozen):
     part: Complete[Literal["dose", "limits", "setups", "programme"], InstructionMessages]
     field: Annotated[dict[StepName, Line], EveryName(get_args(SteeringField))] = Field(
         description="the label of each field, by its key"
+    )
+    limit: Annotated[dict[Name, Line], EveryName(get_args(LimitName))] = Field(
+        description="what each limit is, by its name"
     )
     keys: Complete[Literal["next", "show", "sign", "back", "leave", "open", "choose", "scroll"], Line]
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from coach.frozen import Bounds, Field
+from coach.frozen import Bounds, Field, form
 from coach.model.base import Frozen, Line
 
 # The first three are faults in anything that a client reads. The others are pointed out: a negation in a question, a
@@ -21,8 +21,21 @@ class Term(Frozen):
     reason: Line = Field(description="why, for the coach who wrote it, with the source where there is one")
 
 
+class MustSay(Frozen):
+    """A text on which a client's safety hangs, and words of which it has one at least."""
+
+    at: Annotated[str, form(r"^[a-z_]+(\.([a-z0-9_]+|\*))+$", max_length=200)] = Field(
+        description="the file without its ending, and the key in it; * stands for each name there"
+    )
+    words: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
+        description="one of them is in the text, as a whole word; * at its end is any ending"
+    )
+    reason: Line = Field(description="why, for the coach who wrote it")
+
+
 class Wording(Frozen):
     """LANGUAGE/wording.toml: the words of one language."""
 
     format: Literal[1]
+    must_say: tuple[MustSay, ...] = Field(default=(), description="what a text must say")
     term: Annotated[tuple[Term, ...], Bounds(min_length=1)] = Field(description="in the order of the report")

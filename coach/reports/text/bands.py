@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.axes import even_ticks, numeric_axis, ticks
 from coach.drawing.plots.plot import Line, Marks, Plot
 from coach.drawing.plots.plot_rows import plot_lines
 from coach.mechanics.band import Rubber, fit, rubber_of, tension_n
@@ -116,7 +116,7 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, texts: BandsReportM
     beyond = Line(_fitted(rubber, range(measured, farthest + 1)), "curve_dotted")
     marks = Marks(tuple((one.elongation * 100, one.point.force_n) for one in points), _POINT)
     forces = [force for shape in (fitted, beyond, marks) for _, force in shape.points]
-    up = ticks(min(forces), max(forces), most=_PLOT_HEIGHT // 3)
+    up = even_ticks(min(forces), max(forces), _PLOT_HEIGHT // 3, _PLOT_HEIGHT)
     x_axis, y_axis = (numeric_axis(axis, texts.title) for axis in (ticks(0, farthest, 8), up))
     drawn = Plot(x_axis, y_axis, lines=(beyond, fitted), marks=(marks,))
     lines = [*paragraph(texts.curve_axes), *plot_lines(drawn, _PLOT_WIDTH, _PLOT_HEIGHT)]

@@ -8,7 +8,7 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.axes import even_ticks, numeric_axis
 from coach.drawing.plots.plot import Line, Marks, Plot, Spread
 from coach.drawing.plots.plot_rows import plot_lines
 from coach.mechanics.first_step import known_strength_nm, measured_strength_nm
@@ -137,7 +137,7 @@ def _tenths(made: Fan) -> dict[int, tuple[float, float, float]]:
 def _plot(tenths: Mapping[int, tuple[float, float, float]], today_nm: float, like: str) -> list[str]:
     """The load over the weeks: the median as a line, and the spread between the tenths."""
     highs = [high for _, _, high in tenths.values()]
-    up = ticks(0.0, max([today_nm, *highs]), most=_PLOT_HEIGHT // 2)
+    up = even_ticks(0.0, max([today_nm, *highs]), _PLOT_HEIGHT // 2, _PLOT_HEIGHT)
     spread = Spread(tuple((float(week), low, high) for week, (low, _, high) in tenths.items()))
     line = Line(((0.0, today_nm), *((float(week), middle) for week, (_, middle, _) in tenths.items())))
     x_axis, y_axis = numeric_axis(range(WEEKS + 1), like), numeric_axis(up, like)

@@ -90,8 +90,9 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
         yield fill(state.night_pain, {"until": until.isoformat()})
     for limit in content.limits:
         if values_now[limit.name] != limit.value:
-            moved = {"name": limit.name, "value": f"{values_now[limit.name]:g}", "unit": limit.unit}
-            yield fill(state.limit, moved)
+            called = content.messages.therapist.steering.limit[limit.name]
+            value = f"{values_now[limit.name]:g}"
+            yield fill(state.limit, {"limit": called, "name": limit.name, "value": value, "unit": limit.unit})
 
 
 def _load_lines(plan: Plan) -> Iterator[str]:

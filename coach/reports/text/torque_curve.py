@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Literal
 
-from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.axes import even_ticks, numeric_axis, ticks
 from coach.drawing.plots.plot import CurveRole, Line, Plot, Spread
 from coach.drawing.plots.plot_rows import plot_lines
 from coach.mechanics.anchor_placement import arc_of_step
@@ -69,8 +69,9 @@ def _plot(
         Line(tuple(zip(arc.q, arc.torque_nm, strict=True)), _LINES[which], messages.curve_name[which])
         for which, arc in arcs.items()
     ]
-    up = ticks(min(loads), max(loads), most=_PLOT_HEIGHT // 2)
-    x_axis, y_axis = (numeric_axis(axis, messages.curve_axes) for axis in (_edges(values), up))
+    up = even_ticks(min(loads), max(loads), _PLOT_HEIGHT // 2, _PLOT_HEIGHT)
+    along = ticks(values[0], values[-1], most=9)
+    x_axis, y_axis = (numeric_axis(axis, messages.curve_axes) for axis in (along, up))
     return Plot(x_axis, y_axis, (Spread(tuple(zip(values, *edges, strict=True))),), tuple(lines))
 
 
@@ -80,14 +81,6 @@ def _arc(plan: Plan, step: LoadStep) -> Arc:
 
 def _at(arc: Arc) -> tuple[str, ...]:
     return tuple(nm(arc.torque_nm[index]) for index in _round_indices(arc.q))
-
-
-def _edges(values: tuple[float, ...]) -> tuple[float, ...]:
-    """The labelled values of the coordinate: the ends of the arc and round values between them."""
-    start, end = values[0], values[-1]
-    apart = (end - start) / 15  # closer labels would overlap
-    between = [tick for tick in ticks(start, end, 9) if start + apart < tick < end - apart]
-    return (start, *between, end)
 
 
 def _round_indices(values: tuple[float, ...]) -> tuple[int, ...]:

@@ -5,6 +5,7 @@ from datetime import date
 from coach.model.message_format import fill
 from coach.model.record import Ended, SetDone
 from coach.overview.coming_days import coming_days
+from coach.overview.day_in_words import written_day
 from coach.screens.client.exercise_lines import between_page, summary_lines
 from coach.screens.client.key_bindings import PLAN, own_plan_asked
 from coach.screens.client.page_types import TextPage
@@ -94,5 +95,7 @@ def _next_time(plan: Plan, today: date) -> str:
     """The day of the next session by its name: the next of the client's own days, else spread over the week."""
     messages, days = plan.content.messages.client.end, plan.prescription.dose.days_a_week
     day = next(coming_days(plan.training, days, today))
-    values = {"weekday": messages.weekday[day.weekday()], "date": day.isoformat(), "days": days}
+    content = plan.content
+    written = written_day(day, content.messages.language, content.clinic.locale)
+    values = {"weekday": messages.weekday[day.weekday()], "date": written, "days": days}
     return fill(messages.next_time, values)

@@ -7,7 +7,7 @@ from coach.mechanics.setup import Setup
 from coach.model.message_format import fill
 from coach.model.messages.several_exercises import Standing
 from coach.model.record import Ended
-from coach.screens.client.page_types import TextPage
+from coach.screens.client.page_types import Fact, TextPage
 from coach.session.admission.bad_day import bad_day_lines
 from coach.session.next_exercise import coming_seconds, next_exercise
 from coach.session.phrases import drawing_labels, exercise_line, setup_of, setup_values, urgency_text, why_line
@@ -30,26 +30,54 @@ def exercise_and(state: State, purpose: str) -> str:
     return f"{exercise_line(state.record.exercise, state.plan.profile.side, state.plan.content)}. {purpose}"
 
 
-def is_first_of_several(state: State) -> bool:
+def minutes_fact(state: State) -> Fact:
+    """How long it takes, to be drawn large: of several exercises, all of them on the first page."""
+    messages = state.plan.content.messages.client
+    if _is_first_of_several(state):
+        values = {"minutes": _whole_minutes(state), "count": len(state.coming) + 1}
+        return Fact(str(values["minutes"]), fill(messages.programme.minutes, values))
+    minutes = _minutes(state)
+    spoken = _spoken_minutes(state, minutes)
+    about = messages.today.minutes if spoken is None else messages.today.minutes_spoken
+    return Fact(str(minutes), fill(about, {"minutes": minutes, "spoken": spoken}), duration_lines(state)[0])
+
+
+def duration_lines(state: State) -> tuple[str, ...]:
+    """How long it takes, also where it is said aloud; on the first page of several exercises, and which they are."""
+    content, messages, minutes = state.plan.content, state.plan.content.messages.client, _minutes(state)
+    if not _is_first_of_several(state) or state.session is None:
+        spoken = _spoken_minutes(state, minutes)
+        lasts = messages.today.lasts if spoken is None else messages.today.lasts_spoken
+        return (fill(lasts, {"minutes": minutes, "spoken": spoken}),)
+    programme, whole = messages.programme, _whole_minutes(state)
+    named = [exercise_line(one.exercise, one.side, content) for one in state.session.exercises]
+    spoken = _spoken_minutes(state, whole)
+    values = {"minutes": minutes, "all": whole, "count": len(named), "spoken": spoken}
+    lasts = programme.lasts if spoken is None else programme.lasts_spoken
+    pairs = zip(named, named[1:], state.session.exercises[1:], strict=False)
+    in_turn = [fill(programme.in_turn, {"one": one, "other": other}) for one, other, part in pairs if part.alternates]
+    return fill(lasts, values), fill(programme.today, {"exercises": "; ".join(named)}), *in_turn
+
+
+def _is_first_of_several(state: State) -> bool:
     """Whether a session of several exercises is at the first of them."""
     return state.several and not state.record.part
 
 
-def whole_minutes(state: State) -> int:
+def _minutes(state: State) -> int:
+    return round(state.script.seconds / 60)
+
+
+def _whole_minutes(state: State) -> int:
     """How long the session takes, with the exercises that follow this one."""
     return round((state.script.seconds + (coming_seconds(state) if state.several else 0.0)) / 60)
 
 
-def first_lines(state: State, minutes: int) -> tuple[str, ...]:
-    """On the first page of several exercises: how long they take, and which they are; empty on any other."""
-    if not is_first_of_several(state) or state.session is None:
-        return ()
-    content, messages = state.plan.content, state.plan.content.messages.client.programme
-    named = [exercise_line(one.exercise, one.side, content) for one in state.session.exercises]
-    values = {"minutes": minutes, "all": whole_minutes(state), "count": len(named)}
-    pairs = zip(named, named[1:], state.session.exercises[1:], strict=False)
-    in_turn = [fill(messages.in_turn, {"one": one, "other": other}) for one, other, part in pairs if part.alternates]
-    return fill(messages.lasts, values), fill(messages.today, {"exercises": "; ".join(named)}), *in_turn
+def _spoken_minutes(state: State, minutes: int) -> int | None:
+    """How long the same takes where its pages are also said; None where the client chose no voice."""
+    if state.plan.profile.sound.voice is False:
+        return None
+    return round(minutes * state.plan.limits["spoken_longer"])
 
 
 def rest_line(state: State, values: Mapping[str, object]) -> str:

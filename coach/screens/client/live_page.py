@@ -10,6 +10,7 @@ from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.resume_prompts import kept_lines
 from coach.session.phrases import urgency_text
 from coach.session.plan import Plan
+from coach.session.state import State
 from coach.store.live_session import LiveSession
 
 _MOST_SESSIONS = 3
@@ -41,6 +42,11 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
     if live.asked_again and question is not None and question.group == step_names.group_of(step_names.SIGN):
         lines = (*lines, messages.offer.asked_again)
     return replace(page, lines=lines)
+
+
+def place_of(state: State) -> object:
+    """What is the same as long as one page is shown, whatever moves on it."""
+    return state.at_step, state.asking, state.paused, len(state.record.entry), state.step.name
 
 
 def _with_sessions_before(page: TextPage, live: LiveSession, plan: Plan) -> TextPage:

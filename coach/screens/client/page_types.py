@@ -39,7 +39,8 @@ class TextPage(Struct, frozen=True):
     where there is room for it, in place of lines. `turn`: which question of how many it is. `fault`: what it asks
     about, drawn where the large letters leave room for it. `before_title`, `before`: a second list, of earlier
     sessions, which is said only when asked. `typing`: how the numbers of a scale are typed. `remark`: a line on the
-    answer before, shown below the answers to this question.
+    answer before, shown below the answers to this question. `steps`: lead and lines are done one after the other, and
+    shown with their numbers.
     """
 
     title: str
@@ -65,6 +66,7 @@ class TextPage(Struct, frozen=True):
     before: tuple[str, ...] = ()
     typing: str = ""
     remark: str = ""
+    steps: bool = False
 
 
 class LessonPage(Struct, frozen=True):
@@ -85,7 +87,9 @@ class SetPage(Struct, frozen=True):
     `done` of so many `repetitions` are over. `counting_in`: nothing moves yet, so that the cue has room in large
     letters. `cue_due`: the cue is about this phase, or about all of them. `alike` has the words of a repetition with
     their longest counts, so that one width of letters fits them all. `ahead` is a frame of the movement to come, to
-    be drawn while nothing moves yet.
+    be drawn while nothing moves yet, and `ahead_part` how much of it is to be drawn by now, 0 to 1.
+    `of_large_number` stands below the repetition and their number where both are large, in place of
+    `repetition_words`, which say them; empty where those say more.
     """
 
     title: str
@@ -101,6 +105,8 @@ class SetPage(Struct, frozen=True):
     counting_in: bool = False
     cue_due: bool = True
     ahead: Scene | None = None
+    ahead_part: float = 1.0
+    of_large_number: str = ""
 
 
 class RestPage(Struct, frozen=True):

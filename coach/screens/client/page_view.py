@@ -1,9 +1,13 @@
 """The widget that draws a page to read or to answer. All text comes from the page."""
 
 from collections.abc import Iterator
+from functools import cached_property
+from itertools import zip_longest
 from textwrap import wrap
 from typing import cast
 
+from msgspec import Struct
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
@@ -29,11 +33,24 @@ LINE_COLUMNS = 76
 _SCROLL_BAR = 1
 # Rows of a page that are not its body: its title, two rows of keys, and one to see that there is more.
 _OTHER_ROWS_OF_PAGE = 4
+# Of a page asked at the mark: its title, its keys, which fit on one row there, and one to see that there is more.
+_OTHER_ROWS_AT_MARK, _MORE_ROW = 2, 1
 # A fault is drawn beside what is listed only where it gets so many rows, its title with them.
 _LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 3
-_SCALE_ROWS = 6  # of a scale below large letters, with the names of its ends and how it is typed
 _BETWEEN_ANSWERS = 4  # blanks between two large answers on one line, so that a number stands with its own word
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
+
+
+class LargeLetters(Struct, frozen=True):
+    """What is drawn large of a page that is asked at the mark, in rows of cells: the question, and what else.
+
+    `spare`: rows that are left free in the window.
+    """
+
+    rows: tuple[str, ...]
+    spare: int
+    has_banner: bool = False
+    has_answers: bool = False
 
 
 class PageView(ScrolledPage):
@@ -45,12 +62,14 @@ class PageView(ScrolledPage):
         self._note = note
         self._more = more
         self._columns = columns
-        self._rows = rows - _OTHER_ROWS_OF_PAGE
+        self._all_rows, self._rows = rows, rows - _OTHER_ROWS_OF_PAGE
         wide = columns >= _CENTRED_COLUMNS
         self._scene = None if page.scene_if_wide and not wide else page.scene
         self._beside = self._scene is not None and columns >= BESIDE_COLUMNS
         room = min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS) if self._beside else columns
         self._line_columns = min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
+        if page.steps:
+            self._page = _numbered(page, self._line_columns)
         self.set_class(wide and self._scene is None and not page.at_mark, "centred")
         self._facts = self._drawn_facts()
 
@@ -72,11 +91,12 @@ class PageView(ScrolledPage):
             yield static_text(page.alert, "alert")
         if self._note:
             yield static_text(self._note, "note")
-        blocks = self._blocks() if page.at_mark and not page.alert else None
-        if blocks is not None:
-            if page.banner and blocks == self._asked_alone():
+        large = self.large
+        blocks = large.rows if large is not None else None
+        if large is not None:
+            if page.banner and not large.has_banner:
                 yield static_text(page.banner, "line")
-            yield static_text("\n".join(blocks), f"blocks{' full' * (len(blocks) >= self._rows)}", id="blocks")
+            yield static_text("\n".join(large.rows), "blocks" if large.spare else "blocks full", id="blocks")
         elif page.banner:
             yield from self._large(page.banner, "banner")
         if page.large:
@@ -84,15 +104,14 @@ class PageView(ScrolledPage):
         elif blocks is None:
             yield static_text(page.lead, "lead")
         if self._facts:
-            yield Horizontal(*self._fact_columns(self._facts), id="facts")
+            yield from self._fact_columns(self._facts)
         lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
         if lines:  # one widget for all: one a line took a tenth of the time to the first screen
             yield static_text(self._between.join(lines), "line")
         if page.choices:  # below them there may be no room for all that is listed
             yield self._choices(small=blocks is not None)
-        below = self._below(blocks)
-        if below:
-            yield static_text("\n".join(below), "line")
+        if self._below:
+            yield static_text("\n".join(self._below), "line")
         if page.fault is not None and blocks is not None and self._fault_rows(blocks):
             told = Vertical(*self._listed(listed, self._columns // 2 - EDGE_COLUMNS))
             fault = Vertical(static_text(page.fault.title, "list-title"), SceneView(page.fault.scene, {}, id="fault"))
@@ -114,33 +133,70 @@ class PageView(ScrolledPage):
 
     def _fault_rows(self, blocks: tuple[str, ...]) -> int:
         """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
-        below = self._below(blocks)
-        left = self._rows - len(blocks) - _BELOW_BLOCKS - sum(len(wrap(line, LINE_COLUMNS)) + 1 for line in below)
+        below = sum(len(wrap(line, LINE_COLUMNS)) + 1 for line in self._below)
+        left = self._rows - len(blocks) - _BELOW_BLOCKS - below
         return left if left >= _LEAST_FAULT_ROWS and self._columns >= _CENTRED_COLUMNS else 0
 
-    def _below(self, blocks: tuple[str, ...] | None) -> tuple[str, ...]:
+    @property
+    def _below(self) -> tuple[str, ...]:
         """What is read after the answers. How to type comes second to large letters, which need the rows."""
-        typing = self._page.typing if blocks is None or len(blocks) + _SCALE_ROWS <= self._rows else ""
-        return tuple(line for line in (typing, self._page.remark) if line)
+        typing, remark = self._page.typing, self._page.remark
+        if self.large is not None and self._rows_of((typing,)) >= self.large.spare:
+            typing = ""
+        return tuple(line for line in (typing, remark) if line)
+
+    def _rows_of(self, lines: tuple[str, ...]) -> int:
+        """The rows of lines below the answers, with a blank one above them where there are blank ones."""
+        if not any(lines):
+            return 0
+        return sum(len(wrap(line, self._line_columns)) for line in lines) + (not self.has_class("tight"))
 
     @property
     def _between(self) -> str:
         """What is between two lines: a blank row where there is room for all of them."""
         if self.has_class("tight") or self._facts:
             return "\n"
-        return "\n\n" if self._scene is not None or self._text_rows(False, blank=1) <= self._rows else "\n"
+        return "\n\n" if self._text_rows(False, blank=1) <= self._rows else "\n"
 
-    def _blocks(self) -> tuple[str, ...] | None:
-        """Banner, question and answers to be read from the mark; fewer of them where no more fits, or None."""
-        banner = self._drawn([self._page.banner.split()]) if self._page.banner else None
-        asked = self._with_answers(self._rows - len(banner)) if banner else None
-        if not banner or not asked:
-            return self._asked_alone()
-        apart = ("",) if len(banner) + len(asked) < self._rows else ()
-        return (*banner, *apart, *asked)
+    @cached_property
+    def large(self) -> LargeLetters | None:
+        """What is drawn to be read from the mark: as much as leaves the question and its answers in the window.
 
-    def _asked_alone(self) -> tuple[str, ...] | None:
-        return self._with_answers(self._rows) or self._drawn([self._page.lead.split()])
+        None if nothing fits, and on a page that is read at the keyboard.
+        """
+        page = self._page
+        if not page.at_mark or page.alert:
+            return None
+        return next((drawn for drawn in self._ways_to_draw() if drawn is not None), None)
+
+    def _ways_to_draw(self) -> Iterator[LargeLetters | None]:
+        """From the one that says most in large letters to the one that says least; None where one does not fit."""
+        page, room = self._page, self._rows_of_large
+        for narrow in (False, True) if page.banner else ():
+            banner = self._drawn(page.banner, room, (narrow,))
+            asked = self._with_answers(room - len(banner)) if banner else None
+            if banner and asked:
+                apart = ("",) if len(banner) + len(asked) < room else ()
+                rows = (*banner, *apart, *asked)
+                yield LargeLetters(rows, room - len(rows), has_banner=True, has_answers=True)
+        room -= self._rows_of((page.banner,))
+        # Large answers come before what is said of the answer before, which may be below the window.
+        asked = self._with_answers(room) or self._with_answers(room + self._rows_of((page.remark,)))
+        yield LargeLetters(asked, max(0, room - len(asked)), has_answers=True) if asked else None
+        lead = self._drawn(page.lead, room)
+        yield LargeLetters(lead, room - len(lead)) if lead else None
+
+    @cached_property
+    def _rows_of_large(self) -> int:
+        """The rows for large letters on a page that is asked at the mark, with its answers and the remark below them.
+
+        How to tell the fault may be below the window.
+        """
+        page = self._page
+        answers = self._choices_text(small=True)[0].count("\n") + 1
+        more = _MORE_ROW if page.listed or page.before else 0
+        note = len(self._note.splitlines())
+        return self._all_rows - _OTHER_ROWS_AT_MARK - more - note - answers - self._rows_of((page.remark,))
 
     def _with_answers(self, rows: int) -> tuple[str, ...] | None:
         """The question and its answers, with so much room between two of them on a line as there is."""
@@ -155,8 +211,8 @@ class PageView(ScrolledPage):
             return [option.text for option in self._page.choices]
         return [f"{option.key}: {_short(option)}" for option in self._page.choices]
 
-    def _drawn(self, parts: list[list[str]]) -> tuple[str, ...] | None:
-        return block_lines(parts, self._columns - EDGE_COLUMNS - _SCROLL_BAR, self._rows)
+    def _drawn(self, text: str, rows: int, widths: tuple[bool, ...] = (False, True)) -> tuple[str, ...] | None:
+        return block_lines([text.split()], self._columns - EDGE_COLUMNS - _SCROLL_BAR, rows, widths)
 
     def _drawn_facts(self) -> tuple[tuple[str, ...], ...]:
         """Each fact in large letters, if all of them fit beside one another and the text still fits below."""
@@ -177,8 +233,12 @@ class PageView(ScrolledPage):
         return sum(len(wrap(line, self._line_columns)) for line in shown) + gaps + blank * max(0, len(lines) - 1)
 
     def _fact_columns(self, drawn: tuple[tuple[str, ...], ...]) -> Iterator[Widget]:
-        for rows, fact in zip(drawn, self._page.facts, strict=True):
-            yield Vertical(static_text("\n".join(rows), "fact"), static_text(fact.about, "about"))
+        """The facts beside one another, and below each what it is about: two widgets, as more would be felt."""
+        columns = self._line_columns // len(drawn)
+        about = [wrap(fact.about, columns - 1) for fact in self._page.facts]
+        for name, parts in (("fact", drawn), ("about", about)):
+            rows = zip_longest(*parts, fillvalue="")
+            yield static_text("\n".join("".join(part.ljust(columns) for part in row).rstrip() for row in rows), name)
 
     def _without_facts(self, lines: tuple[str, ...]) -> tuple[str, ...]:
         replaced = [fact.instead_of for fact in self._page.facts]
@@ -195,22 +255,28 @@ class PageView(ScrolledPage):
         `small`: they are drawn in large letters too, and are on one line where they fit on it.
         """
         page = self._page
+        text, parts, caps = self._choices_text(small)
         keys = [option.key for option in page.choices]
+        shown = clickable(text, list(zip(parts, keys, strict=True)))
+        if not page.low:
+            return static_text(with_key_caps(shown, parts, caps), "choices small" if small else "choices")
+        return static_text(shown, "choices small" if small else "choices")
+
+    def _choices_text(self, small: bool) -> tuple[str, list[str], list[str]]:
+        """The answers as they are shown, the part of the text for each, and the key in it."""
+        page = self._page
         if page.low:
             parts = [f"{_mark(option)}{option.text}" for option in page.choices]
-            return static_text(clickable(self._scale(parts), list(zip(parts, keys, strict=True))), "choices")
+            return self._scale(parts), parts, []
         caps = [f"{_mark(option)} {option.key} " for option in page.choices]
-        in_row = "  ".join(f"{cap} {option.text}" for cap, option in zip(caps, page.choices, strict=True))
-        if small and len(in_row) <= self._line_columns:
-            parts = [f"{cap} {option.text}" for cap, option in zip(caps, page.choices, strict=True)]
-            text = in_row
-        else:
+        parts = [f"{cap} {option.text}" for cap, option in zip(caps, page.choices, strict=True)]
+        text = "  ".join(parts)
+        if not small or len(text) > self._line_columns:
             columns, pairs = self._line_columns, zip(caps, page.choices, strict=True)
             parts = [_hanging(f"{cap} ", option.text, columns) for cap, option in pairs]
-            airy = not self.has_class("tight") and 3 * len(parts) <= self._rows
+            airy = not small and not self.has_class("tight") and 3 * len(parts) <= self._rows
             text = ("\n\n" if airy else "\n").join(parts)
-        shown = with_key_caps(clickable(text, list(zip(parts, keys, strict=True))), parts, [cap[1:] for cap in caps])
-        return static_text(shown, "choices small" if small else "choices")
+        return text, parts, [cap[1:] for cap in caps]
 
     def _scale(self, parts: list[str]) -> str:
         """Numbers at equal steps over a ruler, and the names of its ends below them."""
@@ -223,6 +289,13 @@ class PageView(ScrolledPage):
         room = width - len(low) - len(high)
         ends = [f"{low}{' ' * room}{high}"] if room >= EDGE_COLUMNS else [low, high.rjust(width)]
         return "\n".join((numbers, ruler, *ends))
+
+
+def _numbered(page: TextPage, columns: int) -> TextPage:
+    """The page with its lead and lines as steps, each with its number in front."""
+    steps = (page.lead, *page.lines)
+    lead, *lines = (_hanging(f"{number}  ", step, columns) for number, step in enumerate(steps, start=1))
+    return replace(page, lead=lead, lines=tuple(lines))
 
 
 def _hanging(first: str, text: str, columns: int) -> str:

@@ -20,11 +20,10 @@ from coach.progression.decision_messages import load_placeholders
 from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
 from coach.screens.client.exercise_lines import (
+    duration_lines,
     exercise_and,
-    first_lines,
-    is_first_of_several,
+    minutes_fact,
     part_title,
-    whole_minutes,
 )
 from coach.screens.client.key_bindings import PAIN, PRACTISE, TELL_BY_KEY
 from coach.screens.client.lesson_pages import lesson_page
@@ -54,6 +53,8 @@ from coach.session.tempo import SetMoment, SetTiming
 _PLACES = 60
 # Of the count-in: by then every place of the arm is drawn.
 _DRAWN_BY = 0.9
+# Of the time for one of them, before it is drawn: the arm is worked out in it.
+_MAKING = 0.15
 
 
 class SetupContext(Struct, frozen=True, dict=True):
@@ -159,14 +160,12 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
         "rest": dose.rest_s,
         **tempo_values(state.plan.content, record.exercise, dose.tempo),
     }
-    minutes = round(state.script.seconds / 60)
-    lasts = first_lines(state, minutes) or (fill(screens.lasts, {"minutes": minutes}),)
-    lines = (*lasts, fill(screens.dose, values), fill(screens.tempo, values))
+    lines = (*duration_lines(state), fill(screens.dose, values), fill(screens.tempo, values))
     on_foot = state.plan.position.anchor == "foot"
     needs = screens.needs_underfoot if on_foot else screens.needs
     listed = tuple(fill(line, values) for line in needs)
     facts = (
-        _minutes(state, minutes, lasts[0]),
+        minutes_fact(state),
         Fact(context.setup.step.grade, fill(screens.band, values)),
         Fact(f"{context.setup.distance_cm} cm", screens.underfoot if on_foot else screens.mark, listed[0]),
     )
@@ -179,15 +178,6 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
         alert=" ".join(_alerts(state)),
         facts=facts,
     )
-
-
-def _minutes(state: State, minutes: int, line: str) -> Fact:
-    """How long it takes: of several exercises, all of them on the first page."""
-    messages = state.plan.content.messages.client
-    if not is_first_of_several(state):
-        return Fact(str(minutes), fill(messages.today.minutes, {"minutes": minutes}), line)
-    values = {"minutes": whole_minutes(state), "count": len(state.coming) + 1}
-    return Fact(str(values["minutes"]), fill(messages.programme.minutes, values))
 
 
 def _alerts(state: State) -> Iterator[str]:
@@ -240,6 +230,7 @@ def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
         listed=asked,
         scene=scene,
         labels=drawing_labels(context.plan.content, context.values),
+        steps=True,
     )
 
 
@@ -359,12 +350,14 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
     word = str(phases["count_in" if moment.phase == "over" else moment.phase])
     counting_in = moment.phase == "count_in"
     counted = led and (pace == "seconds" or counting_in)
+    ahead = (1 - moment.left_s / time.count_in_s) / _DRAWN_BY * (_PLACES + 1) if counting_in else 0.0
     return SetPage(
         title=f"{fill(screens.title, values)} · {load_placeholders(setup.step, plan.content)['load']}",
         word=word if led else screens.own_pace,
         count=str(max(1, -int(-moment.left_s // 1))) if counted else "",
         repetition=f"{moment.repetition}/{total}" if led else str(total),
         repetition_words=fill(line if led else screens.unled, values),
+        of_large_number=screens.repetition_done if led and moment.repetition < total else "",
         cue=cue_shown(state),
         done=moment.whole if led else 0,
         repetitions=total,
@@ -372,7 +365,8 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         alike=_alike(time, screens, led, counting_in),
         counting_in=counting_in,
         cue_due=counting_in or not led or cue_is_due(state, moment.phase),
-        ahead=context.arm_at(min(1.0, (1 - moment.left_s / time.count_in_s) / _DRAWN_BY)) if counting_in else None,
+        ahead=context.arm_at(min(int(ahead), _PLACES) / _PLACES) if counting_in else None,
+        ahead_part=min(1.0, max(0.0, (ahead - min(int(ahead), _PLACES) - _MAKING) / (1 - _MAKING))),
     )
 
 

@@ -3,9 +3,9 @@
 import asyncio
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import partial
+from functools import cached_property, partial
 from textwrap import wrap
-from typing import ClassVar, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -35,14 +35,13 @@ from coach.screens.client.key_bindings import (
 )
 from coach.screens.client.key_guard import REPEAT_S, KeyGuard, Moment
 from coach.screens.client.key_help import help_page, named_keys, unknown_key_line
-from coach.screens.client.live_page import farewell_of, live_page
+from coach.screens.client.live_page import farewell_of, live_page, place_of
 from coach.screens.client.number_entry import NumberEntry
-from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage, title_of
+from coach.screens.client.page_types import ScreenPage, TextPage, title_of
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page, too_small_page
-from coach.screens.client.views import LessonView, RestView, SetView, make_body
+from coach.screens.client.views import make_body, show_next
 from coach.screens.plain.typed_keys import no_key_line
-from coach.screens.sound.announcer import announcer_for
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.theme import next_theme
 from coach.screens.widgets.scrolling import ScrolledPage
@@ -53,6 +52,9 @@ from coach.session.runner import pause
 from coach.session.signals import until_change_s
 from coach.store.clock import Clock
 from coach.store.live_session import LiveSession, Opening, SaveFailed, start_session
+
+if TYPE_CHECKING:
+    from coach.screens.sound.announcer import Announcer
 
 FRAMES_PER_SECOND = 20
 # A timer may fire slightly early, so it is set to just after the change.
@@ -84,12 +86,10 @@ class SessionApp(BaseApp):
         profile = opening.store.profile
         super().__init__(theme or profile.theme, signs or profile.signs)
         self._setups = SetupCache()
-        self._announcer = announcer_for(opening, sound_output, self.bell, clock, self._setups)
+        self._sound_output = sound_output
         self._wake: asyncio.TimerHandle | None = None
         self._wake_at_s = 0.0
-        self._content = content
-        self._opening = opening
-        self._clock = clock
+        self._content, self._opening, self._clock = content, opening, clock
         self._answer_player = answer_player
         self._live: LiveSession | None = None
         self._open_prompt: OpenPrompt | None = None
@@ -99,7 +99,7 @@ class SessionApp(BaseApp):
         self._key_note = ""
         self._why_shown = False
         self._place_shown: object = None
-        self._drawn: tuple[ScreenPage, str] | None = None
+        self._drawn: object = None
         self._drawn_for: object = None
         self._title_and_keys = ("", "")
         self._drawing = asyncio.Lock()
@@ -120,18 +120,26 @@ class SessionApp(BaseApp):
         self._title_and_keys, self._drawn, self._drawn_for = (title_of(page), keys), (page, self._note), self.size
 
     def on_mount(self) -> None:
-        """Start the timers."""
+        """Start the timers, and the sound once the first page is on the terminal."""
         self.exit_on_signal()
-        if self._drawn is not None:
-            self._page_shown(self._drawn[0])
+        self._await_paint()
+        self.call_after_refresh(self._begin_sound)
         self.set_interval(1 / FRAMES_PER_SECOND, self._frame)
         if self._answer_player is not None:
             self.set_interval(1 / FRAMES_PER_SECOND, partial(self._play_answer, self._answer_player))
         self._wake_at_change()
 
-    def on_ready(self) -> None:
-        """Prepare tones and words, only now so that the first screen appears sooner."""
+    def _begin_sound(self) -> None:
+        """Prepare tones and words, and say the first page."""
         self.run_worker(partial(self._announcer.prepare, self._clock().at), thread=True)
+        self._announce(self._page()[0])
+
+    @cached_property
+    def _announcer(self) -> "Announcer":
+        """Made when it is first used: the first page does not wait for the import of all that makes sound."""
+        from coach.screens.sound.announcer import announcer_for
+
+        return announcer_for(self._opening, self._sound_output, self.bell, self._clock, self._setups)
 
     def on_unmount(self) -> None:
         """Cancel the timer and silence the sound."""
@@ -160,7 +168,9 @@ class SessionApp(BaseApp):
 
     async def _take_key(self, key: str, pressed: Moment | None = None) -> None:
         """Handle a key; one that may be the repeat of a held key once more, when that is known."""
-        verdict = "meant" if self._guard is None else self._guard.judge(key, self._acts_at_once(key), pressed)
+        live = self._live if self._open_prompt is None else None
+        at_once = live is not None and acts_at_once(key, live.state)
+        verdict = "meant" if self._guard is None else self._guard.judge(key, at_once, pressed)
         if self._guard is not None and verdict == "perhaps_held":
             self.set_timer(REPEAT_S, partial(self._take_key, key, self._guard.moment))
         if verdict in ("perhaps_held", "held"):
@@ -173,9 +183,6 @@ class SessionApp(BaseApp):
         if self._key_note:
             self._announcer.note(self._key_note)
         await self._draw()
-
-    def _acts_at_once(self, key: str) -> bool:
-        return self._open_prompt is None and self._live is not None and acts_at_once(key, self._live.state)
 
     @contextmanager
     def _save_failures_noted(self) -> Iterator[None]:
@@ -330,32 +337,29 @@ class SessionApp(BaseApp):
             self.query_one("#keys", Static).update(clickable(keys, self._named_keys()))
             self.query_one("#title", Static).update(title)
             self._title_and_keys = (title, keys)
-        match page, self.query_one("#body"):
-            case SetPage(), SetView() as body if self._drawn is not None:
-                body.show(page)
-            case LessonPage(), LessonView() as body if self._drawn is not None and body.same_text(page):
-                body.show(page)
-            case RestPage(), RestView() as body if self._drawn is not None and body.same_text(page):
-                body.show(page)
-            case _ if (page, self._note) != self._drawn:
-                await self._replace_body(page)
-            case _:
-                pass
+        moved = self._drawn is not None and show_next(self.query_one("#body"), page)
+        if not moved and (page, self._note) != self._drawn:
+            await self.query("#body").remove()
+            if self.screen.is_attached:  # it is not once the app is to end, which another key may have asked for
+                await self.mount(self._body(page), after="#title")
         self._drawn = (page, self._note)
-        self._page_shown(page)
+        self._await_paint()
+        self._announce(page)
 
-    def _page_shown(self, page: ScreenPage) -> None:
-        """Say a page, and tell the guard when it is another one: keys pressed before that are no answers to it."""
-        state = self._live.state if self._live is not None else None
-        steps = (state.at_step, state.asking, state.paused, len(state.record.entry)) if state is not None else None
-        place = (self._open_prompt, steps, state.step.name if state is not None else "")
+    def _await_paint(self) -> None:
+        """Tell the guard when another page is painted: keys pressed before that are no answers to it."""
+        place = (self._open_prompt, place_of(self._live.state) if self._live is not None else None)
         if self._guard is not None and place != self._place_shown:
             self._guard.page_changed()
             self.call_after_refresh(self._guard.page_shown)
         self._place_shown = place
         self.call_after_refresh(self.place_cursor)
+
+    def _announce(self, page: ScreenPage) -> None:
+        """Say a page, if it is another one."""
+        state = self._live.state if self._live is not None and self._open_prompt is None else None
         if not self._too_small():
-            self._announcer.page(place, page, state if self._open_prompt is None else None)
+            self._announcer.page(self._place_shown, page, state)
 
     def _named_keys(self) -> list[tuple[str, str]]:
         """Each key of the footer as it is shown, and the key."""
@@ -363,12 +367,6 @@ class SessionApp(BaseApp):
         if live is None or self._open_prompt is not None:
             return []
         return named_keys(live.state)
-
-    async def _replace_body(self, page: ScreenPage) -> None:
-        """Replace the body on the screen."""
-        await self.query("#body").remove()
-        if self.screen.is_attached:  # it is not once the app is to end, which another key may have asked for
-            await self.mount(self._body(page), after="#title")
 
     def _body(self, page: ScreenPage) -> Widget:
         return make_body(page, self._note, self._content.messages.client.keys.more, *self.size)

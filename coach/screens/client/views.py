@@ -4,6 +4,7 @@ from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical, VerticalScroll
+from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.drawing.block_lines import block_lines
@@ -79,23 +80,29 @@ class SetView(Vertical):
         room = self._columns // 2
         self._of_total = dot_columns_for([f"{total}/{total}"], room, self._rows) > 0
         self._done_dots = max(1, dot_columns_for([f"{total}/{total}" if self._of_total else total], room, self._rows))
+        # Kept, as looking them up by name took a fifth of a frame.
+        wide = self._dot_columns(page)
+        self._word = BigText(page.word, self._rows, wide, id="word")
+        self._count = BigText(page.count, self._rows, wide, id="count")
+        self._large = BigText(self._repetition(page), self._rows, self._done_dots, id="repetition")
+        self._arm = SceneView(page.scene, {}, id="arm")
+        self._dots = Dots(page.done, page.repetitions, id="dots")
 
     def compose(self) -> ComposeResult:
         """The phase word and count above, the repetition and the arm below."""
         page = self._page
-        wide = self._dot_columns(page)
         with Horizontal(id="word-row"):
-            yield BigText(page.word, self._rows, wide, id="word")
-            yield BigText(page.count, self._rows, wide, id="count")
+            yield self._word
+            yield self._count
         with Container(id="middle"):
             with Horizontal(id="moving"):
                 with Vertical(id="done"):
-                    yield BigText(self._repetition(page), self._rows, self._done_dots, id="repetition")
-                    yield static_text(page.repetition_words, id="repetition-words")
-                yield SceneView(page.scene, {}, id="arm")
+                    yield self._large
+                    yield static_text(self._about_repetition(page), id="repetition-words")
+                yield self._arm
             yield static_text("", "blocks", id="large-cue")
         yield static_text(page.cue, id="cue")
-        yield Dots(page.done, page.repetitions, id="dots")
+        yield self._dots
 
     def on_mount(self) -> None:
         """Show the cue in the letters for which there is room now."""
@@ -117,25 +124,28 @@ class SetView(Vertical):
 
     def show(self, page: SetPage) -> None:
         """Show the next frame; only what changed is drawn."""
-        if not self.is_mounted or not self.query("#dots"):
+        if not self.is_mounted or not self._dots.is_attached:
             return
         if _about_cue(page) != _about_cue(self._page):
             self._show_cue(page)
         wide = self._dot_columns(page)
-        self.query_one("#word", BigText).show(page.word, wide)
-        self.query_one("#count", BigText).show(page.count, wide)
-        self.query_one("#repetition", BigText).show(self._repetition(page))
-        if page.repetition_words != self._page.repetition_words:
-            self.query_one("#repetition-words", Static).update(page.repetition_words)
-        arm = self.query_one("#arm", SceneView)
-        arm.show(page.scene)
+        self._word.show(page.word, wide)
+        self._count.show(page.count, wide)
+        self._large.show(self._repetition(page))
+        if self._about_repetition(page) != self._about_repetition(self._page):
+            self.query_one("#repetition-words", Static).update(self._about_repetition(page))
+        self._arm.show(page.scene)
         if page.ahead is not None:
-            arm.draw_ahead(page.ahead)
-        self.query_one("#dots", Dots).show(page.done)
+            self._arm.draw_ahead(page.ahead, page.ahead_part)
+        self._dots.show(page.done)
         self._page = page
 
     def _dot_columns(self, page: SetPage) -> int:
         return max(1, dot_columns_for(page.alike, self._columns, self._rows))
+
+    def _about_repetition(self, page: SetPage) -> str:
+        """What the large number is; where it is without their total, the words that say both."""
+        return page.of_large_number if page.of_large_number and self._of_total else page.repetition_words
 
     def _repetition(self, page: SetPage) -> str:
         """The repetition of the total; the repetition alone if both together would leave no room for the arm."""
@@ -153,6 +163,20 @@ def make_body(
     if isinstance(page, LessonPage):
         return LessonView(page, more, rows)
     return PageView(page, note, more, columns, rows)
+
+
+def show_next(body: Widget, page: ScreenPage) -> bool:
+    """Show the next frame of a page that moves; whether this body could, and no other one is needed."""
+    match page, body:
+        case SetPage(), SetView():
+            body.show(page)
+        case LessonPage(), LessonView() if body.same_text(page):
+            body.show(page)
+        case RestPage(), RestView() if body.same_text(page):
+            body.show(page)
+        case _:
+            return False
+    return True
 
 
 class RestView(Vertical):

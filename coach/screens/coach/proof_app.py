@@ -182,7 +182,7 @@ class ProofApp(BaseApp):
         columns = (self.size.width - size[0] - BORDER if beside else self.size.width) - _FAULT_EDGES - 8
         names = list(self._proof.sights) if self._proof is not None else []
         marked = [f"{_CHANGED if name in self._changed else _SAME}{name}" for name in names]
-        self.query_one(LineList).show(marked, self._number)
+        self.query_one(LineList).show(marked, self._number, self._messages)
         self.query_one("#fault-text", Static).update("\n\n".join(self._rendered(fault, columns) for fault in faults))
         keys = [
             f"{_KEY_SYMBOLS.get(one.key, one.key)} {messages.keys[one.word]}"

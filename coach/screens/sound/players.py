@@ -1,10 +1,13 @@
 """The programs that can play a sound file or speak, and which of them to use."""
 
+import os
+import shutil
 import sys
 from collections.abc import Callable, Mapping
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.profile import SoundSettings
 from coach.system import IS_WINDOWS
@@ -123,6 +126,18 @@ SILENCE = SoundOutput(tones=False, no_voice="silent")
 def is_remote(environment: Mapping[str, str]) -> bool:
     """Whether the session runs over a remote shell, so that this machine's loudspeaker is not near the client."""
     return any(environment.get(name) for name in ("SSH_CONNECTION", "SSH_TTY"))
+
+
+def detect_sound_output(settings: SoundSettings, silent: bool = False, terminal: bool = True) -> SoundOutput:
+    """How signals are played on this machine; not at all if `silent`.
+
+    Without a terminal the reader of the output may be far away: sound is used only if the profile allows it for
+    pipes, and never the bell, which would add a control character to the output.
+    """
+    if silent or not (terminal or settings.piped):
+        return SILENCE
+    found = find_sound_output(settings, os.environ, shutil.which)
+    return found if terminal else replace(found, bell=False)
 
 
 def find_sound_output(settings: SoundSettings, environment: Mapping[str, str], find: Find) -> SoundOutput:

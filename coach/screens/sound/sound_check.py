@@ -1,18 +1,15 @@
-"""Detects how this machine can play signals, and plays each of them as a check."""
+"""Plays every signal as a check."""
 
 import os
-import shutil
 import sys
 import time
 from collections.abc import Callable
-
-from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.client import SoundMessages
 from coach.model.profile import SoundSettings
-from coach.screens.sound.players import SILENCE, SoundOutput, find_sound_output, is_remote
+from coach.screens.sound.players import SoundOutput, detect_sound_output, is_remote
 from coach.screens.sound.sounder import Sounder, speech_for
 from coach.screens.sound.spoken_lines import check_words
 from coach.screens.sound.tones import TONES
@@ -21,18 +18,6 @@ from coach.store.clock import now
 
 # Long enough for each tone and word to end before the next one.
 _APART_S = 1.5
-
-
-def detect_sound_output(settings: SoundSettings, silent: bool = False, terminal: bool = True) -> SoundOutput:
-    """How signals are played on this machine; not at all if `silent`.
-
-    Without a terminal the reader of the output may be far away: sound is used only if the profile allows it for
-    pipes, and never the bell, which would add a control character to the output.
-    """
-    if silent or not (terminal or settings.piped):
-        return SILENCE
-    found = find_sound_output(settings, os.environ, shutil.which)
-    return found if terminal else replace(found, bell=False)
 
 
 def check_sound(

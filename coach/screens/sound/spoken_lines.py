@@ -13,6 +13,7 @@ from msgspec.structs import replace
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.client import SignalName
+from coach.overview.day_in_words import day_in_words
 from coach.screens.client.key_bindings import THEME, active_bindings
 from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
@@ -263,12 +264,9 @@ def as_spoken(text: str, content: Content) -> str:
 
 def _spoken_date(language: str, found: re.Match[str]) -> str:
     """A date as a day and a month; the text itself where it is none, or the language has no names of months."""
-    from babel.core import UnknownLocaleError
-    from babel.dates import format_skeleton
-
     year, month, day = found.group(1, 2, 3) if found[1] else found.group(6, 5, 4)
-    with suppress(ValueError, UnknownLocaleError):
-        return format_skeleton("MMMMd", date(int(year), int(month), int(day)), locale=language)
+    with suppress(ValueError):
+        return day_in_words(date(int(year), int(month), int(day)), language) or found[0]
     return found[0]
 
 

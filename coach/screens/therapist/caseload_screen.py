@@ -194,7 +194,7 @@ class CaseloadScreen(Screen[None]):
         self.query_one("#status", Static).update(self._fault or f"{self._came_in}\n{self._status()}".strip())
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
         self.query_one("#keys", Static).update(self._keys(columns.shown))
-        table.show(_Drawn(self._shown, columns), at)
+        table.show(_Drawn(self._shown, columns), at, self._sources.content.messages.therapist.client_screen)
         self._show_chosen()
 
     def _list_width(self) -> int:

@@ -90,9 +90,11 @@ def _limits(defaults: FormDefaults) -> Sequence[Field]:
     for limit in defaults.content.limits:
         numbers = {"value": limit.value, "low": limit.low, "high": limit.high}
         in_digits = {name: f"{number:g}" for name, number in numbers.items()}
-        how = fill(defaults.messages.limit_how, {**in_digits, "unit": limit.unit})
+        how = fill(defaults.messages.limit_how, {**in_digits, "name": limit.name, "unit": limit.unit})
         typed = format_input(value_at(defaults.data, f"limits.{limit.name}"))
-        fields.append(Field(f"limits.{limit.name}", limit.name, typed, f"{how} {limit.source}"))
+        fields.append(
+            Field(f"limits.{limit.name}", defaults.messages.limit[limit.name], typed, f"{how} {limit.source}")
+        )
     return fields
 
 

@@ -81,7 +81,7 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
             sign_instruction(self._seen, made)
             return f"{messages.saved_note} {what}"
 
-        name = f"{what} ({signed.initials}: {signed.reason})"
+        name = f"{what}. {signed.initials}: {signed.reason}"
         content, profile = self._defaults.content, self._seen.folder.profile
         plan = admit(profile, made.prescription, content, made.progress, signed.at).plan
         to_sign = ToSign(name, self._compared(self._seen, made), headings, messages.nothing, sign, plan)

@@ -259,7 +259,7 @@ class PreviewScreen(Screen[None]):
         if client_screen.is_attached:  # it is not once the app is to end
             await client_screen.mount(make_body(page, "", messages.more, inner, high), after="#title")
         lines = self._timeline()
-        self.query_one(LineList).show(lines, self._index)
+        self.query_one(LineList).show(lines, self._index, self._plan.content.messages.therapist.client_screen)
         self.query_one("#ending", Static).update(lines[-1].strip() if is_wide(self) else "")
 
     def _timeline(self) -> list[str]:

@@ -120,7 +120,9 @@ class SteeringScreen(Screen[None]):
         self.query_one("#status", Static).update(self._note or self._messages.choose)
         self.query_one("#conditions", Static).update("\n".join(self._conditions(self._seen)))
         forms = [f"{form.key}  {form.title_in(self._messages).name}" for form in INSTRUCTION_FORMS]
-        self.query_one(LineList).show(forms, self.query_one(LineList).at)
+        self.query_one(LineList).show(
+            forms, self.query_one(LineList).at, self._content.messages.therapist.client_screen
+        )
         self._show_told()
 
     def _named(self, seen: ClientSnapshot) -> str:

@@ -72,7 +72,7 @@ class TextScreen(Screen[None]):
     def _lay_out(self) -> None:
         words, parts = self._messages.keys, self.query_one(LineList)
         self._parts = parts_of(self._text, self.size.width)
-        parts.show([heading for _, heading in self._parts], parts.at)
+        parts.show([heading for _, heading in self._parts], parts.at, self._messages)
         parts.display = is_wide(self) and len(self._parts) > 1
         self.query_one("#split").set_class(is_wide(self), "wide")
         keys = [f"up down {words['scroll']}", f"esc {words['back']}"]

@@ -60,7 +60,7 @@ class TimelineScreen(Screen[int | None]):
             self.dismiss(None)
 
     async def _show_all(self) -> None:
-        self.query_one(LineList).show(self._lines, self._here)
+        self.query_one(LineList).show(self._lines, self._here, self._plan.content.messages.therapist.client_screen)
         await self._show_page()
 
     async def _show_page(self) -> None:

@@ -1,7 +1,7 @@
 """A long list of lines, one of them chosen, of which the window shows a part."""
 
 from collections.abc import Sequence
-from typing import ClassVar
+from typing import ClassVar, Protocol
 
 from rich.segment import Segment
 from textual.events import Resize
@@ -9,26 +9,43 @@ from textual.geometry import Offset
 from textual.strip import Strip
 from textual.widget import Widget
 
+from coach.model.message_format import fill
 from coach.overview.caseload_columns import fitted
 
 CHOOSING_KEYS = ("up", "down", "pageup", "pagedown", "home", "end")
 _CHOSEN, _OTHER = "> ", "  "
 
 
-class LineList(Widget):
-    """Shows lines of text; the chosen one has a mark, so that it does not depend on colour."""
+class HiddenLines(Protocol):
+    """The words for how many lines there are above and below those in the window."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"list--chosen"}
+    @property
+    def above(self) -> str:
+        """Of the lines above."""
+
+    @property
+    def below(self) -> str:
+        """Of the lines below."""
+
+
+class LineList(Widget):
+    """Shows lines of text; the chosen one has a mark, so that it does not depend on colour.
+
+    Where not all of them fit, the last row says how many more there are.
+    """
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"list--chosen", "list--hidden"}
 
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
         self._lines: Sequence[str] = ()
+        self._words: HiddenLines | None = None
         self._top = 0
         self.at = 0
 
-    def show(self, lines: Sequence[str], at: int) -> None:
+    def show(self, lines: Sequence[str], at: int, words: HiddenLines) -> None:
         """Show other lines, with the one at `at` chosen."""
-        self._lines = lines
+        self._lines, self._words = lines, words
         self.choose(at)
 
     def choose(self, at: int) -> None:
@@ -42,12 +59,26 @@ class LineList(Widget):
 
     def move(self, key: str) -> None:
         """Move the choice by one of CHOOSING_KEYS: by a line, by a window, or to an end."""
-        page = max(self.size.height - 1, 1)
+        page = max(self._rows - 1, 1)
         steps = {"up": -1, "down": 1, "pageup": -page, "pagedown": page, "home": -self.at, "end": len(self._lines)}
         self.choose(self.at + steps[key])
 
+    @property
+    def _rows(self) -> int:
+        """The rows for lines: without the one that says how many more there are, where it is needed."""
+        return max(self.size.height - (len(self._lines) > self.size.height), 1)
+
+    @property
+    def hidden(self) -> str:
+        """How many lines are above and below those in the window; empty if there are none."""
+        above, below = self._top, len(self._lines) - self._top - self._rows
+        if self._words is None or len(self._lines) <= self.size.height:
+            return ""
+        told = ((self._words.above, above), (self._words.below, below))
+        return "   ".join(fill(words, {"count": count}) for words, count in told if count > 0)
+
     def _scroll_to_chosen(self) -> None:
-        rows = max(self.size.height, 1)
+        rows = self._rows
         highest = max(len(self._lines) - rows, 0)
         self._top = min(max(min(self._top, self.at), self.at - rows + 1), highest)
 
@@ -58,6 +89,10 @@ class LineList(Widget):
     def render_line(self, y: int) -> Strip:
         """Draw one line."""
         number = self._top + y
+        if self._rows <= y < self.size.height and self.hidden:
+            style = self.get_component_rich_style("list--hidden")
+            text = fitted(f"{_OTHER}{self.hidden}", self.size.width)
+            return Strip([Segment(text, style)]).adjust_cell_length(self.size.width, style)
         if number >= len(self._lines):
             return Strip.blank(self.size.width, self.rich_style)
         chosen = number == self.at

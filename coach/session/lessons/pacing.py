@@ -15,6 +15,7 @@ from coach.model.record import Record
 from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
 from coach.progression.timing import timing_is_off
+from coach.session.lessons.teaching import is_shown_again, questions_due
 
 Pace = Literal["seconds", "phases", "ends", "none"]
 """Every second; the phases only; the phases of the first and the last repetition; nothing but begin and end."""
@@ -50,12 +51,17 @@ def trial_is_due(
 ) -> bool:
     """Whether the client's own tempo is timed today: at intervals, and after a trial that was off in every session.
 
-    Never before the client was shown what a rushed repetition is.
+    Never before the client was shown what a rushed repetition is. Beside a trial there is place for one thing: a
+    question that is due, or the fault named last. While there is more it waits, at most the interval again.
     """
-    shown = before.taught.get(before.exercise, ())
-    if timing_question(position, questions) not in [name for name, one in questions.items() if one.fault in shown]:
+    timed = timing_question(position, questions)
+    if timed is None or questions[timed].fault not in before.taught.get(before.exercise, ()):
         return False
-    return timing_is_off(before.trial, limits) or before.trial_ago >= limits["trial_every_sessions"]
+    if timing_is_off(before.trial, limits):
+        return True
+    due = [name for name in questions_due(before, position, questions, limits) if name != timed]
+    waits = len(due) + is_shown_again(before, limits) > 1
+    return before.trial_ago >= limits["trial_every_sessions"] * (2 if waits else 1)
 
 
 def timing_question(position: Position, questions: Mapping[str, FormQuestion]) -> str | None:

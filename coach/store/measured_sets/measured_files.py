@@ -142,7 +142,7 @@ def keep_measured(client: Path, measured: "Sequence[MeasuredSet]") -> tuple[Path
         of_exercise = "" if one.name is None else f"-{one.name}"
         name = f"{one.record.removesuffix('.toml')}{of_exercise}-set{one.set}.toml"
         path = unused_path(client / MEASURED / name)
-        data = one.model_dump(exclude_none=True)
+        data = one.as_written()
         text = dump_by_hand({**data, "repetition": list(data["repetition"])})
         write_new(path, with_first_line_and_mark(text).encode())
         kept.append(path)

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from coach.content_files.limit_checks import limit_faults
+from coach.content_files.limit_checks import limit_faults, limit_order_faults
 from coach.model.base import POSITION_KEYS, Name, Side, named_position, position_in_words
 from coach.model.content import Content
 from coach.model.exercise import Exercise
@@ -38,6 +38,7 @@ def check_prescribed(one: ExerciseSource, profile: Profile | None, content: Cont
     """Every fault of one exercise; without a profile, those that need none."""
     prescription, source = one.prescription, one.source
     yield from limit_faults(prescription.limits, content.limits, source)
+    yield from limit_order_faults(prescription.limits, content.limits, source)
     exercise = content.exercises.get(prescription.exercise)
     if exercise is None:
         what = f"there is no exercise {prescription.exercise}"

@@ -9,8 +9,7 @@ from msgspec.structs import replace
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.profile import SoundSettings
 from coach.screens.plain.plain_session import PlainSession
-from coach.screens.sound.players import SILENCE, SoundOutput
-from coach.screens.sound.sound_check import detect_sound_output
+from coach.screens.sound.players import SILENCE, SoundOutput, detect_sound_output
 from coach.screens.start import DisplayMode, run_session
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session

@@ -44,7 +44,7 @@ async def test_a_dose_is_changed_and_signed_and_the_instruction_is_listed(demo_p
         assert "! Dose: 2 sets of 15" in compared
         text = await press(pilot, "y")
         assert "Signed. It counts from the next session on." in text
-        assert "2026-11-25 09:30:00  KB  change the prescription: dose.sets 3 -> 2" in text
+        assert "2026-11-25 09:30:00  KB  change the prescription (Sets: 3 -> 2)" in text
         assert "can be taken back" in text
         await press(pilot, "z", "down", *typed("KB"), "down", *typed("a slip"), "enter", "y")
         await press(pilot, "escape")
@@ -77,10 +77,10 @@ async def test_leaving_asks_where_something_was_typed_and_writes_nothing(demo_pr
     before = (client / "prescription.toml").read_bytes()
     app = app_of(client)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Instructions so far" in await press(pilot, "f", key)  # nothing typed: no question
+        assert "Press a letter to open" in await press(pilot, "f", key)  # nothing typed: no question
         assert "Leave without signing?" in await press(pilot, "f", "2", key)
         assert "freeze the load" in await press(pilot, "n")
-        assert "Instructions so far" in await press(pilot, key, "y")
+        assert "Press a letter to open" in await press(pilot, key, "y")
     assert (client / "prescription.toml").read_bytes() == before
 
 

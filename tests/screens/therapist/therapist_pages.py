@@ -1,5 +1,6 @@
 """The therapist's app on a made-up caseload of a fixed day."""
 
+import re
 from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
@@ -14,6 +15,7 @@ from coach.commands.support.report_factories import report_sources
 from coach.screens.base_app import BaseApp
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.therapist_app import TherapistApp
+from coach.screens.widgets.line_list import LineList
 from coach.session.state import Instant
 from tests.plans import shipped
 from tests.screens.capture import as_text, runs
@@ -36,6 +38,16 @@ def caseload_app(folder: Path, came_in: str = "") -> TherapistApp:
     return TherapistApp(CaseloadScreen(report_sources(folder, shipped()), caseload_lines(folder), came_in=came_in))
 
 
+def assert_lists_tell_what_they_hide(app: BaseApp) -> None:
+    """All lines of a list are in its window, or it says how many more there are; what it says is on the screen."""
+    for table in app.screen.query(LineList):
+        if table.region and len(table._lines) > table.size.height:
+            shown = as_text(runs(app)).split("\n")[table.region.y : table.region.bottom]
+            kept = [row for row in shown if "more above" not in row and "more below" not in row]
+            told = sum(int(number) for number in re.findall(r"(\d+) more (?:above|below)", "\n".join(shown)))
+            assert len(kept) + told == len(table._lines)
+
+
 class PageRecorder(Recorder):
     """Records the pages of a therapist's app."""
 
@@ -43,6 +55,7 @@ class PageRecorder(Recorder):
         """Press keys, and record the page that they lead to."""
         await press(pilot, *keys)
         assert isinstance(pilot.app, BaseApp)
+        assert_lists_tell_what_they_hide(pilot.app)
         await self.record(name, pilot.app, pilot)
 
 

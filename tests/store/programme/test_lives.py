@@ -25,7 +25,7 @@ from tests.store.programme.by_hand import MONDAY, content
 from tests.store.programme.test_merges import new_client
 
 _SESSIONS = 8
-_FORM = ("blade", "elbow", "range", "slack", "trunk", "tempo", "shoulder")
+_FORM = ("blade", "elbow", "range", "slack", "trunk", "tempo", "shrug", "shoulder")
 
 
 def answers(draw: random.Random) -> Answers:

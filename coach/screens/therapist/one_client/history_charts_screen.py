@@ -82,7 +82,7 @@ class HistoryChartsScreen(Screen[None]):
         shown = {"profile": self._client, "picture": chart.title}
         self.query_one("#title", Static).update(fill(self._messages.history_charts.title, shown))
         self.query_one("#page-text", Static).update("\n".join(below))
-        self.query_one(LineList).show([one.title for one in self._charts], self._index)
+        self.query_one(LineList).show([one.title for one in self._charts], self._index, self._messages.client_screen)
         self.query_one("#keys", Static).update(self._keys(rows + len(below) > detail.size.height))
 
     def _keys(self, longer: bool) -> str:

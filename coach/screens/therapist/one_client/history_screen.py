@@ -78,7 +78,7 @@ class HistoryScreen(Screen[None]):
     def _put(self, entries: Sequence[HistoryEntry]) -> None:
         self._entries = entries
         if self.is_attached:
-            self.query_one(LineList).show([one.line for one in entries], 0)
+            self.query_one(LineList).show([one.line for one in entries], 0, self._messages)
             self._show()
 
     def _show(self) -> None:

@@ -1,0 +1,1 @@
+"""Whether a content still protects a client as the content that came with the program does."""

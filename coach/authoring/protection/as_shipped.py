@@ -1,0 +1,22 @@
+"""The content that came with the program, which says what protects a client and how much."""
+
+from functools import cache
+from pathlib import Path
+
+from coach.content_files.content_folder import read_content, shipped_folder
+from coach.content_files.message_files import FALLBACK
+from coach.model.content import Content
+from coach.toml.diagnostic import FileFault
+
+
+def shipped_content() -> Content | None:
+    """It in the language that is always there; None where it cannot be read, which every command reports."""
+    try:
+        return _read(shipped_folder())
+    except FileFault:
+        return None
+
+
+@cache
+def _read(folder: Path) -> Content:
+    return read_content(folder, FALLBACK)

@@ -1,0 +1,54 @@
+"""What a signed instruction says is in the words of its form, in the language of the reader."""
+
+from datetime import date
+
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.instruction import Change, Instruction
+from coach.model.load_step import ChosenStep
+from coach.overview.day_in_words import written_day
+from coach.overview.instruction_lines import instruction_text
+from tests.clocks import START
+from tests.plans import shipped
+
+
+def _text(language: str, **values: object) -> str:
+    messages = load_content(content_folder(), language).messages.therapist.steering
+    given = {"at": START, "initials": "KB", "reason": "it went well", **values}
+    return instruction_text(Instruction.model_validate(given), messages)
+
+
+def test_a_load_is_told_by_the_labels_of_the_form_and_not_by_the_keys_of_the_file() -> None:
+    load = ChosenStep(grade="knotted", strands=1, distance_cm=75)
+    told = _text("en", what="overrule", load=load)
+    assert told == "overrule load or repetitions (Band: knotted; Strands: 1; Distance, cm: 75)"
+    assert "Band: knotted" in _text("de", what="overrule", load=load)
+    assert "Abstand, cm: 75" in _text("de", what="overrule", load=load)
+
+
+def test_a_changed_limit_has_its_plain_words_with_its_name() -> None:
+    changed = (
+        Change(key="limits.pain_max", was="4", now="3"),
+        Change(key="dose.sets", was="3", now="2"),
+    )
+    told = _text("en", what="change", changed=changed)
+    assert "Most pain that is allowed, pain_max: 4 -> 3" in told
+    assert "Sets: 3 -> 2" in told
+    assert "limits." not in told + _text("de", what="change", changed=changed)
+
+
+def test_every_limit_has_words_of_its_own_in_both_languages() -> None:
+    for language in ("en", "de"):
+        words = load_content(content_folder(), language).messages.therapist.steering.limit
+        assert set(words) == {limit.name for limit in shipped().limits}
+        assert len(set(words.values())) == len(words)
+        assert not any("_" in text for text in words.values())
+
+
+def test_a_day_is_written_as_people_write_it() -> None:
+    """The date formats of Unicode CLDR, which Babel holds: MMMMd."""
+    day = date(2026, 11, 26)
+    assert written_day(day, "en", None) == "November 26"
+    assert written_day(day, "en", "en_GB") == "26 November"
+    assert written_day(day, "de", None) == "26. November"
+    assert written_day(day, "de", "en_GB") == "26. November"
+    assert written_day(day, "xx", None) == "2026-11-26"
