@@ -139,4 +139,4 @@ def packed(summary: ClientSummary) -> str:
 
 def unpacked(text: str) -> ClientSummary:
     """The summary that was packed. Raises ValueError for another text."""
-    return ClientSummary.model_validate(json.loads(text), dates=False)
+    return ClientSummary.of_clean(json.loads(text), dates=False)

@@ -49,7 +49,7 @@ class SetBeside(Struct, frozen=True):
 
     def history_line(self) -> str:
         """What was measured, in one line."""
-        usual = {way: seconds(usual_s(self.one, way)) for way in _WAYS}
+        usual: dict[str, object] = {way: seconds(usual_s(self.one, way)) for way in _WAYS}
         kept = self.at_tempo if timed(self.one) else seconds(None)
         wide = seconds(half_width(max(usual_u_s(self.one, way) for way in _WAYS)))
         values: dict[str, object] = {"set": self.one.set, "count": self.one.count, "at_tempo": kept, "u": wide}
