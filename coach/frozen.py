@@ -161,7 +161,7 @@ def names_due(annotation: Any) -> tuple[str, ...]:
 _unchecked = ContextVar("_unchecked", default=False)
 
 
-def _run_checks(self: "Frozen") -> None:
+def _run_checks(self: "FromFile") -> None:
     if not _unchecked.get():
         for key, names in self._complete.items():
             if getattr(self, key).keys() != set(names):
@@ -170,11 +170,11 @@ def _run_checks(self: "Frozen") -> None:
             getattr(self, name)()
 
 
-Model = TypeVar("Model", bound="Frozen")
+Model = TypeVar("Model", bound="FromFile")
 
 
 @dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(Field,))
-class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
+class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
     """A frozen class of what a file holds. It takes no unknown key and converts no types when it is read."""
 
     model_fields: ClassVar[Mapping[str, FieldInfo]]
@@ -273,7 +273,7 @@ def _exact(value: object) -> str:
 
 
 def _dumped(value: Any, exclude_none: bool, exclude_defaults: bool) -> Any:
-    if isinstance(value, Frozen):
+    if isinstance(value, FromFile):
         return value.model_dump(exclude_none=exclude_none, exclude_defaults=exclude_defaults)
     if isinstance(value, tuple):
         return tuple([_dumped(one, exclude_none, exclude_defaults) for one in value])

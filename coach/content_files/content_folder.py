@@ -13,7 +13,7 @@ from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
 from coach.content_files.names_of_copies import without_copies
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.base import Name
 from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content import Content, Gap, Messages
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from coach.model.messages.letter import LetterMessages
     from coach.model.messages.therapist import TherapistMessages
 
-Model = TypeVar("Model", bound=Frozen)
+Model = TypeVar("Model", bound=FromFile)
 OnGaps = Callable[[tuple[Gap, ...]], None]
 
 EXERCISES = "exercises"
@@ -282,7 +282,7 @@ def _read_later(
     name: str,
     model: type[Model],
     on_gaps: OnGaps | None,
-    clinics: type[Frozen] | None = None,
+    clinics: type[FromFile] | None = None,
 ) -> Model:
     """A file of messages that is read when first asked for; `on_gaps` gets its gaps. FileFault with every fault.
 

@@ -8,11 +8,11 @@ from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origi
 import msgspec
 from msgspec import Struct, field
 
-from coach.frozen import Frozen, pattern_of
+from coach.frozen import FromFile, pattern_of
 from coach.toml.writer import toml_value
 
 KeyPath = tuple[str | int, ...]
-Model = type[Frozen]
+Model = type[FromFile]
 
 # What each pattern of the models means; a test checks that none is left out.
 FORMS: Mapping[str, str] = {
@@ -65,7 +65,7 @@ class Expected(Struct, frozen=True):
     @property
     def model(self) -> Model | None:
         """The model, if a table is expected."""
-        return self.kind if isinstance(self.kind, type) and issubclass(self.kind, Frozen) else None
+        return self.kind if isinstance(self.kind, type) and issubclass(self.kind, FromFile) else None
 
     @property
     def choices(self) -> tuple[Any, ...]:
