@@ -24,7 +24,7 @@ _LONGEST = {
     '"end set"': '"vvvvvvvvvvvvvv"',
     '"end session"': '"nnnnnnnnnnnnnn"',
     '"cue"': '"uuuuuuuuuuuuuu"',
-    '"We have stopped. Lower the band slowly."': f'"{"o" * 45}"',
+    '"Stopped. Slowly slacken the band."': f'"{"o" * 45}"',
     '"Rehearsal: {title}"': f'"{"r" * 11}{{title}}"',
 }
 

@@ -84,7 +84,7 @@ def test_a_set_is_told_as_it_runs(demo_profiles: Path) -> None:
         "out, 1 of 8",
         "hold",
         "back",
-        "relax",
+        "wait",
         "out, 2 of 8",
         "hold",
     ]
