@@ -41,7 +41,7 @@ def longest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Content:
     screens.write_text(text, "utf-8")
     exercise = folder / "en" / "external_rotation.toml"
     exercise.write_text(
-        exercise.read_text("utf-8").replace('"Turn your hand out to the line."', f'"{_CUE}"'), "utf-8"
+        exercise.read_text("utf-8").replace('"Move your hand out to the line."', f'"{_CUE}"'), "utf-8"
     )
     monkeypatch.setattr("coach.content_files.content_folder.content_folder", lambda: folder)
     return load_content(folder, "en")
