@@ -1,5 +1,6 @@
 """The command `coach`: the parser, and the single place where an error becomes a message and an exit code."""
 
+import errno
 import os
 import signal
 import sys
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     import argparse
 
 _WIDTH = 79
+_OF_SURROUNDINGS = (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 _INTERRUPTED = 128 + signal.SIGINT
 
 
@@ -100,22 +102,26 @@ def _run(command: Callable[[], int]) -> int:
         return FINE
     except EOFError:
         return print_error("The input ended before an answer: what was not confirmed is not kept.", NOT_NOW)
-    except PermissionError as error:  # of a folder above, such as that of somebody else
-        return print_error(_closed(error), FAULTS)
+    except OSError as error:
+        said = _of_surroundings(error)
+        return print_error(crash_line(error), BROKEN) if said is None else print_error(said, FAULTS)
     except Exception as error:
         code = exit_code_of(error)
         return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)
 
 
-def _closed(error: PermissionError) -> str:
-    if not isinstance(error.filename, str):
-        return crash_line(error)
+def _of_surroundings(error: OSError) -> str | None:
+    """What is wrong with a disk or with somebody else's folder; None where it is the program."""
     from pathlib import Path
 
-    from coach.toml.diagnostic import render, whole_file
+    from coach.toml.diagnostic import error_reason, render, whole_file
 
-    fix = "ask its owner, or change its permissions"
-    return render(whole_file(Path(error.filename), "you may not open this", "a file or folder of your own", fix))
+    if error.errno not in _OF_SURROUNDINGS:
+        return None
+    place = error.filename if isinstance(error.filename, str) else "here"
+    fix = "make room on the disk, or ask the owner of the folder"
+    what = f"this cannot be read or written: {error_reason(error)}"
+    return render(whole_file(Path(place), what, "a file or folder of your own", fix))
 
 
 def _run_with_content(parsed: "argparse.Namespace") -> int:

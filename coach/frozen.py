@@ -9,7 +9,6 @@ import copy
 import math
 from collections.abc import Callable, Collection, Mapping
 from contextvars import ContextVar
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import (
     Annotated,
@@ -49,22 +48,19 @@ def pattern_of(meta: msgspec.Meta) -> str | None:
     return None if meta.pattern is None else meta.pattern.removesuffix(_AT_THE_END)
 
 
-@dataclass(frozen=True)
-class EveryName:
+class EveryName(msgspec.Struct, frozen=True):
     """Inside Annotated, of a dict: a table that must have a key for each of `names`, or of its own Literal."""
 
     names: tuple[str, ...] | None = None
 
 
-@dataclass(frozen=True)
-class AlsoUnder:
+class AlsoUnder(msgspec.Struct, frozen=True):
     """Inside Annotated: the keys under which a field may stand, that of today first."""
 
     keys: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class AlsoAs:
+class AlsoAs(msgspec.Struct, frozen=True):
     """Inside Annotated: a value may also be of another kind, which `convert` turns into the right one."""
 
     kinds: Any
@@ -165,7 +161,7 @@ def names_due(annotation: Any) -> tuple[str, ...]:
 _unchecked = ContextVar("_unchecked", default=False)
 
 
-def _run_checks(self: "Frozen") -> None:
+def _run_checks(self: "FromFile") -> None:
     if not _unchecked.get():
         for key, names in self._complete.items():
             if getattr(self, key).keys() != set(names):
@@ -174,11 +170,11 @@ def _run_checks(self: "Frozen") -> None:
             getattr(self, name)()
 
 
-Model = TypeVar("Model", bound="Frozen")
+Model = TypeVar("Model", bound="FromFile")
 
 
 @dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(Field,))
-class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
+class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
     """A frozen class of what a file holds. It takes no unknown key and converts no types when it is read."""
 
     model_fields: ClassVar[Mapping[str, FieldInfo]]
@@ -277,7 +273,7 @@ def _exact(value: object) -> str:
 
 
 def _dumped(value: Any, exclude_none: bool, exclude_defaults: bool) -> Any:
-    if isinstance(value, Frozen):
+    if isinstance(value, FromFile):
         return value.model_dump(exclude_none=exclude_none, exclude_defaults=exclude_defaults)
     if isinstance(value, tuple):
         return tuple([_dumped(one, exclude_none, exclude_defaults) for one in value])

@@ -27,6 +27,7 @@ from coach.content_files.content_folder import (
 )
 from coach.content_files.limit_checks import limit_order_faults
 from coach.content_files.message_files import FALLBACK
+from coach.content_files.names_of_copies import is_name_of_copy, without_copies
 from coach.content_files.unfilled import unfilled_values, without_same_lines
 from coach.model.base import named_position
 from coach.model.content import ClinicOverride, Content
@@ -34,7 +35,7 @@ from coach.model.content_entries import ClinicLimits, Form
 from coach.model.exercise import Exercise
 from coach.model.messages.entries import ClinicCautions
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.nearest_name import is_name_of_copy, nearest_name, without_copies
+from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 

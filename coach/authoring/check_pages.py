@@ -17,10 +17,11 @@ from coach.content_files.content_folder import (
     exercise_files,
     languages,
 )
+from coach.content_files.names_of_copies import without_copies
 from coach.model.content import Content
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.nearest_name import nearest_name, without_copies
+from coach.toml.nearest_name import nearest_name
 
 MESSAGE_FILES = (FORM, SAFETY, RULES, CLIENT, CONDITIONS, THERAPIST, COACH, LETTER, WORDING)
 

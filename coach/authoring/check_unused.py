@@ -21,13 +21,14 @@ from coach.content_files.content_folder import (
     languages,
 )
 from coach.content_files.language_data import is_language
+from coach.content_files.names_of_copies import is_name_of_copy, without_copies
 from coach.model.caseload import Needs
 from coach.model.condition import Conditions
 from coach.model.content import Content
 from coach.model.content_entries import Form, LimitName, Safety
 from coach.model.exercise import Exercise
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.nearest_name import is_name_of_copy, nearest_name, without_copies
+from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_bytes, read_model
 from coach.toml.source_file import SourceFile
 

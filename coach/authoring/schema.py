@@ -10,7 +10,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
 from coach.authoring.hazard_log import Hazards
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
 from coach.model.condition import Conditions, ConditionsMessages
@@ -37,7 +37,7 @@ from coach.toml.reader import read_text
 SCHEMA = "schema"  # the folder inside the content folder
 _OURS = "Made from the models by `coach schema`."
 
-KINDS: Mapping[str, type[Frozen]] = {
+KINDS: Mapping[str, type[FromFile]] = {
     "profile": Profile,
     "prescription": Prescription,
     "programme": Programme,
@@ -109,7 +109,7 @@ class _ForEditors(GenerateJsonSchema):
         }
 
 
-def schema_of(model: type[Frozen]) -> dict[str, Any]:
+def schema_of(model: type[FromFile]) -> dict[str, Any]:
     """The JSON Schema of one kind of file (draft 2020-12)."""
     made = model_of(model).model_json_schema(schema_generator=_ForEditors)
     return {"$schema": GenerateJsonSchema.schema_dialect, "$comment": _OURS, **made}

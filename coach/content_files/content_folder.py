@@ -12,7 +12,8 @@ import coach
 from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
-from coach.frozen import Frozen
+from coach.content_files.names_of_copies import without_copies
+from coach.frozen import FromFile
 from coach.model.base import Name
 from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content import Content, Gap, Messages
@@ -21,7 +22,6 @@ from coach.model.exercise import Exercise
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
-from coach.toml.nearest_name import without_copies
 from coach.toml.reader import is_there, read_model
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from coach.model.messages.letter import LetterMessages
     from coach.model.messages.therapist import TherapistMessages
 
-Model = TypeVar("Model", bound=Frozen)
+Model = TypeVar("Model", bound=FromFile)
 OnGaps = Callable[[tuple[Gap, ...]], None]
 
 EXERCISES = "exercises"
@@ -282,7 +282,7 @@ def _read_later(
     name: str,
     model: type[Model],
     on_gaps: OnGaps | None,
-    clinics: type[Frozen] | None = None,
+    clinics: type[FromFile] | None = None,
 ) -> Model:
     """A file of messages that is read when first asked for; `on_gaps` gets its gaps. FileFault with every fault.
 

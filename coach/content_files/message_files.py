@@ -18,13 +18,13 @@ from coach.content_files.overlays import (
     with_fallback,
     with_overrides,
 )
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.content import ClinicOverride, Gap
 from coach.model.message_format import ENGLISH, Language, LocalizedLine
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import ParsedFile, fitted, is_there, parse_table, read_model, read_text
 
-Model = TypeVar("Model", bound=Frozen)
+Model = TypeVar("Model", bound=FromFile)
 
 _MAY_BE_NEW = (APPENDED, "how_to_tell", "tell_by", OWN)
 FALLBACK = ENGLISH.name  # the content that comes with the program is complete in it
@@ -47,7 +47,7 @@ class MessageFiles(Struct, frozen=True):
         self,
         name: str,
         model: type[Model],
-        clinics: type[Frozen] | None = None,
+        clinics: type[FromFile] | None = None,
         added: frozenset[Key] = frozenset(),
     ) -> Model:
         """A message file with its overlays. Raises FileFault with every fault of every file that it is made of.
@@ -56,7 +56,7 @@ class MessageFiles(Struct, frozen=True):
         `added` are the tables of entries that the clinic added: these are all in its own files.
         """
         own = list(self._own_files(name, added)) if clinics is not None else []
-        own_model: type[Frozen] = clinics if clinics is not None else model
+        own_model: type[FromFile] = clinics if clinics is not None else model
         if self.language is ENGLISH and not own:
             return read_model(self.folder / name, model)  # there is nothing to merge
         layers = [*self._shipped(name, model)]
@@ -73,7 +73,7 @@ class MessageFiles(Struct, frozen=True):
                 self.overrides.extend(_overrides(layers[-1]))
             data = with_overrides(data, layers[-1].table.data if whole else _only(layers[-1].table.data, added))
         value = fitted(data, model, partial(LocalizedLine, language=self.language))
-        if not isinstance(value, Frozen):
+        if not isinstance(value, FromFile):
             faults = [fault for layer in layers for fault in layer.faults]
             # What an added entry lacks is in no file.
             raise FileFault(faults or layers[-1].table.diagnostics(value, model))
@@ -93,7 +93,7 @@ class MessageFiles(Struct, frozen=True):
         folders = [self.clinic.parent / FALLBACK] if added and self.clinic.name != FALLBACK else []
         yield from (path for folder in (*folders, self.clinic) if is_there(path := folder / name))
 
-    def _shipped(self, name: str, model: type[Frozen]) -> Iterator["Layer"]:
+    def _shipped(self, name: str, model: type[FromFile]) -> Iterator["Layer"]:
         """The file of the fallback language, if there is one, and that of the language."""
         if self.fallback is None:
             yield Layer(_table(self.folder / name, model), model, None)
@@ -118,7 +118,7 @@ class Layer(Struct, frozen=True):
     """
 
     table: ParsedFile
-    model: type[Frozen]
+    model: type[FromFile]
     below: Data | None
     below_incomplete: bool = False
     is_translation: bool = False
@@ -177,7 +177,7 @@ def _entry_of(key: Key, path: Path) -> tuple[str, str] | None:
     return (key[0], key[1]) if len(key) > 1 else None
 
 
-def _table(path: Path, model: type[Frozen]) -> ParsedFile:
+def _table(path: Path, model: type[FromFile]) -> ParsedFile:
     return parse_table(read_text(path), path, model)
 
 

@@ -2,14 +2,13 @@
 
 from typing import Annotated, Any, Literal, TypeVar
 
-from coach import frozen
-from coach.frozen import AlsoAs, AlsoUnder, Bounds, EveryName, form
+from coach.frozen import AlsoAs, AlsoUnder, Bounds, EveryName, FromFile, form
 
 _POSITION_KEYS = {"position_deg": "position", "position_cap_deg": "position_cap"}
 _POSITION_NAMES = frozenset({"position", "position_cap", "positions"})
 
 
-class Frozen(frozen.Frozen):
+class Frozen(FromFile):
     """A frozen class of a file of this program, which may be one of format 1."""
 
     @classmethod

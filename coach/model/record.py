@@ -1,9 +1,10 @@
 """What was done and answered in one session, written as it happens."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated, Any, ClassVar, Literal, Self
+
+from msgspec import Struct
 
 from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model import step_names
@@ -154,8 +155,7 @@ class Ended(_Entry):
 Entry = Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | OwnTempo | Taught | Ended
 
 
-@dataclass(frozen=True)
-class _EntrySummary:
+class _EntrySummary(Struct, frozen=True):
     """What the properties of a record need from its entries, collected in one pass."""
 
     answers: dict[str, Pain | Name]

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from coach.frozen import Frozen, as_json
+from coach.frozen import FromFile, as_json
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
@@ -73,7 +73,7 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
     """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
-    elif isinstance(value, Frozen):
+    elif isinstance(value, FromFile):
         _add(as_json(value), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)

@@ -6,14 +6,14 @@ from typing import TypeVar
 
 from msgspec import Struct
 
-from coach.frozen import Frozen
+from coach.content_files.names_of_copies import is_name_of_copy
+from coach.frozen import FromFile
 from coach.model.prescription import Prescription
 from coach.store.record_file import StoredSession, is_own_name
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.nearest_name import is_name_of_copy
 from coach.toml.reader import read_model
 
-Model = TypeVar("Model", bound=Frozen)
+Model = TypeVar("Model", bound=FromFile)
 
 
 class SyncCopy(Struct, frozen=True):
@@ -39,7 +39,7 @@ class SyncCopy(Struct, frozen=True):
         return whole_file(self.path, what, "one file of that name", fix)
 
 
-def copies_of(path: Path, present: Frozen | None) -> tuple[SyncCopy, ...]:
+def copies_of(path: Path, present: FromFile | None) -> tuple[SyncCopy, ...]:
     """The copies of a file that lie next to it; `present` is what the file itself holds, None if it is unreadable."""
     try:
         names = sorted(one.name for one in path.parent.iterdir())
@@ -49,7 +49,7 @@ def copies_of(path: Path, present: Frozen | None) -> tuple[SyncCopy, ...]:
     return tuple(_compared(copy, path, present) for copy in found)
 
 
-def _compared(copy: Path, path: Path, present: Frozen | None) -> SyncCopy:
+def _compared(copy: Path, path: Path, present: FromFile | None) -> SyncCopy:
     if present is None:
         return SyncCopy(copy, path.name, differs=True)
     try:

@@ -1,18 +1,18 @@
 """What a model expects at a path, in plain words; derived from the models, so that the two cannot differ."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from types import NoneType, UnionType
 from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origin, get_type_hints
 
 import msgspec
+from msgspec import Struct, field
 
-from coach.frozen import Frozen, pattern_of
+from coach.frozen import FromFile, pattern_of
 from coach.toml.writer import toml_value
 
 KeyPath = tuple[str | int, ...]
-Model = type[Frozen]
+Model = type[FromFile]
 
 # What each pattern of the models means; a test checks that none is left out.
 FORMS: Mapping[str, str] = {
@@ -56,8 +56,7 @@ _PLURAL: Mapping[Any, str] = {
 }
 
 
-@dataclass(frozen=True)
-class Expected:
+class Expected(Struct, frozen=True):
     """A kind of value and its bounds."""
 
     kind: Any
@@ -66,7 +65,7 @@ class Expected:
     @property
     def model(self) -> Model | None:
         """The model, if a table is expected."""
-        return self.kind if isinstance(self.kind, type) and issubclass(self.kind, Frozen) else None
+        return self.kind if isinstance(self.kind, type) and issubclass(self.kind, FromFile) else None
 
     @property
     def choices(self) -> tuple[Any, ...]:

@@ -16,9 +16,9 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationErro
 from pydantic_core import core_schema
 
 from coach.control_characters import is_control
-from coach.frozen import AlsoAs, AlsoUnder, EveryName, FieldInfo, Frozen, pattern_of
+from coach.frozen import AlsoAs, AlsoUnder, EveryName, FieldInfo, FromFile, pattern_of
 
-Model = TypeVar("Model", bound=Frozen)
+Model = TypeVar("Model", bound=FromFile)
 
 _NUMBERS = ("ge", "gt", "le", "lt", "min_length", "max_length")
 
@@ -36,7 +36,7 @@ def explained(
 
 
 @cache
-def model_of(kind: type[Frozen]) -> type[BaseModel]:
+def model_of(kind: type[FromFile]) -> type[BaseModel]:
     """A model of pydantic with the fields, bounds and checks of a class; what it validates is of the class itself."""
 
     def built(given: Any, handler: Any) -> Any:
@@ -77,7 +77,7 @@ def _field(hint: Any, info: FieldInfo) -> tuple[Any, Any]:
     described: dict[str, Any] = {"description": info.description} if info.description else {}
     if info.is_required:
         return _kind_of(hint), pydantic.Field(**described)
-    if isinstance(info.default, Frozen):  # it is left out of the schema, as an editor has no use for it
+    if isinstance(info.default, FromFile):  # it is left out of the schema, as an editor has no use for it
         return _kind_of(hint), pydantic.Field(default_factory=lambda: info.default, **described)
     return _kind_of(hint), pydantic.Field(default=info.default, **described)
 
@@ -101,7 +101,7 @@ def _kind_of(hint: Any) -> Any:
         return Annotated[kind, pydantic.Field(discriminator="kind")] if len(tagged) > 1 else kind
     if origin is not None:
         return origin[tuple(map(_kind_of, inside))]
-    return model_of(hint) if isinstance(hint, type) and issubclass(hint, Frozen) else hint
+    return model_of(hint) if isinstance(hint, type) and issubclass(hint, FromFile) else hint
 
 
 def _bounded(kind: Any, bound: object) -> Any:

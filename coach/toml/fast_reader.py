@@ -29,8 +29,11 @@ _PLAIN = re.compile(rf"(?:{_LINE})*")
 
 
 def is_clean(text: str) -> bool:
-    """Whether no character of a text in plain forms acts on a terminal. Its numbers are finite by their form."""
-    return text.replace("\n", "").replace("\r", "").isprintable()
+    """Whether no character of a text in plain forms acts on a terminal. Its numbers are finite by their form.
+
+    The forms take no such character of ASCII, but for the ends of lines.
+    """
+    return text.isascii() or text.replace("\n", "").replace("\r", "").isprintable()
 
 
 def read_fast(text: str) -> dict[str, Any] | None:

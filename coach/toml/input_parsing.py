@@ -6,7 +6,7 @@ Input that cannot be made such a value stays text: the model then says what is w
 import re
 from collections.abc import Mapping, Sequence
 
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.toml.expected import Expected, KeyPath, expected_at, expected_fields
 from coach.toml.typed_values import DateOrder, Unclear, has_unit, join_units, read_typed, with_unit
 from coach.toml.writer import toml_value
@@ -23,7 +23,7 @@ def describe_input(here: Expected | None, key: str = "") -> str:
     return with_unit(here, key).replace(" in quotes", "").replace('"', "") if here is not None else ""
 
 
-def parse_input_at(text: str, model: type[Frozen], path: KeyPath, dates: DateOrder | None = None) -> object | None:
+def parse_input_at(text: str, model: type[FromFile], path: KeyPath, dates: DateOrder | None = None) -> object | None:
     """The input as the value that a model expects at a path; None if nothing was typed.
 
     `dates` is the order of day and month in the clinic.

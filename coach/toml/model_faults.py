@@ -7,7 +7,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.toml.diagnostic import Diagnostic, shorten, whole_file
 from coach.toml.expected import (
     Expected,
@@ -35,7 +35,7 @@ def model_faults(
     data: Mapping[str, Any],
     path: Path,
     text: str,
-    model: type[Frozen],
+    model: type[FromFile],
     *,
     incomplete: bool = False,
 ) -> Iterator[Diagnostic]:
@@ -81,7 +81,7 @@ class _Context:
     """The file that mismatches are in. `misspelt` has the paths of unknown keys, with those of the keys meant."""
 
     data: Mapping[str, Any]
-    model: type[Frozen]
+    model: type[FromFile]
     positions: SourcePositions
     misspelt: Mapping[KeyPath, KeyPath]
 
@@ -162,7 +162,7 @@ def _real_path(loc: KeyPath, data: object, kind: str) -> tuple[KeyPath, object]:
     return path, data
 
 
-def _misspelt_keys(mismatches: list[Mismatch], model: type[Frozen], data: object) -> dict[KeyPath, KeyPath]:
+def _misspelt_keys(mismatches: list[Mismatch], model: type[FromFile], data: object) -> dict[KeyPath, KeyPath]:
     """Unknown keys that are nearly a key of their table, with the path of the key that was meant."""
     meant: dict[KeyPath, KeyPath] = {}
     for mismatch in mismatches:
@@ -182,7 +182,7 @@ def _misspelt_keys(mismatches: list[Mismatch], model: type[Frozen], data: object
 
 
 def _renamed(
-    mismatches: list[Mismatch], meant: Mapping[KeyPath, KeyPath], model: type[Frozen], data: object
+    mismatches: list[Mismatch], meant: Mapping[KeyPath, KeyPath], model: type[FromFile], data: object
 ) -> dict[KeyPath, KeyPath]:
     """The only unknown key of a table where one key is missing, if its value is of that kind: a renamed key."""
     unknown, missing = (
@@ -270,7 +270,7 @@ def _around(mismatch: Mismatch, context: _Context) -> str | None:
     return None
 
 
-def _home_of(key: str, model: type[Frozen]) -> str | None:
+def _home_of(key: str, model: type[FromFile]) -> str | None:
     """Where the file does have this key: the usual slip is a line under the wrong header."""
     if key in model.model_fields:
         return "above the first table"

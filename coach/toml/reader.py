@@ -3,17 +3,18 @@
 import re
 import stat
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
-from coach.frozen import Frozen, Unfit
+from msgspec import Struct
+
+from coach.frozen import FromFile, Unfit
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
 if TYPE_CHECKING:
     from pydantic import ValidationError
 
-Model = TypeVar("Model", bound=Frozen)
+Model = TypeVar("Model", bound=FromFile)
 
 MAX_BYTES = 1024 * 1024  # far above any file of this program, and still parsed at once
 _MAX_LINE = 10_000
@@ -129,8 +130,7 @@ def fitted(
         return explained(data, model, text_of)
 
 
-@dataclass(frozen=True)
-class ParsedFile:
+class ParsedFile(Struct, frozen=True):
     """A file read as TOML. `faults` are those found so far, `valid_text` is the text without the lines of these."""
 
     path: Path
@@ -144,16 +144,16 @@ class ParsedFile:
         if self.faults:
             raise FileFault([*self.faults, *self.mismatches(model)])
         found = fitted(self.data, model)
-        if isinstance(found, Frozen):
+        if isinstance(found, FromFile):
             return found
         raise FileFault(self.diagnostics(found, model))
 
-    def mismatches(self, model: type[Frozen], partial: bool = False) -> list[Diagnostic]:
+    def mismatches(self, model: type[FromFile], partial: bool = False) -> list[Diagnostic]:
         """Everything in the data that does not fit the model. In a `partial` file, a missing key is no fault."""
         found = fitted(self.data, model)
-        return [] if isinstance(found, Frozen) else self.diagnostics(found, model, partial)
+        return [] if isinstance(found, FromFile) else self.diagnostics(found, model, partial)
 
-    def diagnostics(self, error: "ValidationError", model: type[Frozen], partial: bool = False) -> list[Diagnostic]:
+    def diagnostics(self, error: "ValidationError", model: type[FromFile], partial: bool = False) -> list[Diagnostic]:
         """The errors of a validation with their positions. If lines were left out, missing keys may be in them."""
         from coach.toml.model_faults import model_faults
 
@@ -161,7 +161,7 @@ class ParsedFile:
         return list(model_faults(error, self.data, self.path, self.valid_text, model, incomplete=incomplete))
 
 
-def parse_table(text: str, path: Path, model: type[Frozen]) -> ParsedFile:
+def parse_table(text: str, path: Path, model: type[FromFile]) -> ParsedFile:
     """A TOML text as the data of the model that it was written for. Raises FileFault if none of it can be read."""
     from coach.toml.fast_reader import read_fast
 
@@ -214,7 +214,7 @@ def _refuse_unparsable(text: str, path: Path) -> None:
             raise FileFault([Diagnostic(path, number, line.index(".") + 1, line, what, expected, fix)])
 
 
-def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[Frozen]) -> list[Diagnostic]:
+def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[FromFile]) -> list[Diagnostic]:
     """The fault of a missing format. Raises FileFault for a newer format, which this version cannot check."""
     if "format" not in model.model_fields:
         return []

@@ -1,13 +1,11 @@
 """From the command to the first screen, beside a bare Textual app in the same run.
 
-Both from compiled modules, as an installation leaves them: where the environment keeps Python from writing them,
-every start would compile all of our modules and none of Textual's. The first start of each writes them and is not
-counted. On a busy computer the shortest start and the time of the processor say more than the medians.
+Both from compiled modules; the first start of each writes them and is not counted. On a busy computer the shortest
+start and the time of the processor say more than the medians.
 
 Run: python -m tests.bench.bench_first_screen
 """
 
-import os
 import resource
 import shutil
 import statistics
@@ -23,6 +21,7 @@ import pexpect
 from coach.store.client_store import ClientStore
 from coach.store.clock import now
 from coach.store.programme.upgrade import upgrade
+from tests.bench.child import as_installed
 
 TREE = Path(__file__).parent.parent.parent
 RUNS = 15
@@ -46,9 +45,9 @@ class Start(NamedTuple):
 def first_screen(command: list[str], text: str, cwd: Path, env: dict[str, str] | None = None) -> Start:
     """Start a command, and end it when a text is on its terminal."""
     begun, used = time.perf_counter(), _used_s()
-    environment = {**os.environ, **(env or {})}
-    environment.pop("PYTHONDONTWRITEBYTECODE", None)
-    child = pexpect.spawn(command[0], command[1:], cwd=str(cwd), env=environment, dimensions=(24, 80), timeout=60)
+    child = pexpect.spawn(
+        command[0], command[1:], cwd=str(cwd), env=as_installed(env or {}), dimensions=(24, 80), timeout=60
+    )
     child.expect_exact(text.encode())
     wall_s = time.perf_counter() - begun
     child.close(force=True)

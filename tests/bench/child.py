@@ -21,6 +21,15 @@ print(os.waitstatus_to_exitcode(status), took, used.ru_utime + used.ru_stime, us
 """
 
 
+def as_installed(environment: Mapping[str, str]) -> dict[str, str]:
+    """The environment of a command whose modules are compiled, as an installation leaves them.
+
+    Where it keeps Python from writing them, each start would compile all of our modules and none of the libraries'.
+    """
+    whole = {**os.environ, **environment}
+    return {name: value for name, value in whole.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
 @dataclass(frozen=True)
 class Used:
     """What a process and those that it started took."""
@@ -35,7 +44,7 @@ def run(command: Sequence[object], cwd: Path, environment: Mapping[str, str] | N
     """Run Python with these arguments to its end; what it prints is thrown away."""
     words = [sys.executable, "-I", "-S", "-c", _PARENT, sys.executable, *map(str, command)]
     done = subprocess.run(
-        words, cwd=cwd, env={**os.environ, **(environment or {})}, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
+        words, cwd=cwd, env=as_installed(environment or {}), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
         text=True, check=True,
     )  # fmt: skip
     code, took, processor, most = done.stderr.splitlines()[-1].split()

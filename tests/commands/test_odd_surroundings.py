@@ -99,7 +99,12 @@ def test_ctrl_c_ends_it_while_a_thread_is_busy() -> None:
     ("error", "code", "said"),
     [
         (EOFError(), NOT_NOW, "The input ended before an answer: what was not confirmed is not kept.\n"),
-        (PermissionError(13, "Permission denied", "/shut/tern"), FAULTS, "/shut/tern: you may not open this\n"),
+        (
+            PermissionError(13, "Permission denied", "/shut/tern"),
+            FAULTS,
+            "/shut/tern: this cannot be read or written",
+        ),
+        (OSError(28, "No space left on device"), FAULTS, "here: this cannot be read or written: no space left"),
     ],
 )
 def test_what_the_surroundings_do_is_no_fault_of_the_program(

@@ -18,7 +18,7 @@ from pathlib import Path
 
 from coach.authoring.check import check_folder
 from coach.content_files.content_folder import content_folder
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
 from coach.model.content_entries import ClinicLimits, Form, Limits, Rules, Safety
@@ -79,7 +79,7 @@ class Seeds:
             (self.client / name).write_bytes(data)
 
 
-def _model(model: type[Frozen]) -> Reader:
+def _model(model: type[FromFile]) -> Reader:
     return lambda path: read_model(path, model)
 
 
@@ -99,7 +99,7 @@ def _line(path: Path) -> object:
 def readers(seeds: Seeds) -> Mapping[str, tuple[bytes, Reader]]:
     """Every reader by its name, with a good input."""
     content, files = content_folder(), seeds.files
-    models: list[tuple[Path, type[Frozen]]] = [
+    models: list[tuple[Path, type[FromFile]]] = [
         (content / "limits.toml", Limits), (content / "rules.toml", Rules), (content / "form.toml", Form),
         (content / "safety.toml", Safety), (content / "caseload.toml", Needs),
         (content / "exercises" / "external_rotation.toml", Exercise),

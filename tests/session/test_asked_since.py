@@ -131,6 +131,35 @@ def test_what_went_wrong_is_shown_first_and_takes_the_place_of_a_question(given:
     assert max(rest(plan).total() for plan, _ in course) <= 16
 
 
+def test_it_is_shown_again_only_where_the_questions_that_are_due_leave_a_place() -> None:
+    plan = lived(upgraded("tern", 4), 3)[-1][0]
+    faulty = {"newest_fault": "elbow_drifted", "clean_sets": 1, "trial_ago": 0}
+    asked_before = dict.fromkeys(plan.position.questions, 1)
+    due = plan.before.model_copy(update={**faulty, "form_asked": asked_before})
+    assert replace(plan, before=due).lessons == ()
+    fewer = due.model_copy(update={"form_asked": {**asked_before, **SEEN}})
+    assert [one.name for one in replace(plan, before=fewer).lessons] == ["elbow"]
+
+
+@pytest.mark.parametrize(("sets", "held"), [(1, 3), (2, 3)])
+def test_a_newcomer_with_few_sets_learns_as_fast(sets: int, held: int) -> None:
+    """A row, with four questions that take turns."""
+    first = at_first(*PLACES[-1])
+    few = first.prescription.dose.model_copy(update={"sets": sets})
+    course = lived(replace(first, prescription=first.prescription.model_copy(update={"dose": few})), 6)
+    assert [one.name for plan, _ in course for one in plan.lessons] == [*first.position.questions]
+    assert rules(course).count("not_all_asked") == held
+
+
+def test_where_there_are_so_many_questions_that_there_is_never_room_another_is_shown_all_the_same() -> None:
+    plan = lived(upgraded("tern", 4), 4)[-1][0]
+    many = {"questions": (*plan.position.questions, "thumb"), "later": (*plan.position.later, "thumb")}
+    lately = {**dict.fromkeys(plan.position.questions, 0), "range": 1, "slack": 1}
+    before = plan.before.model_copy(update={"form_asked": lately, "trial_ago": 0})
+    full = replace(plan, position=plan.position.model_copy(update=many), before=before)
+    assert [one.name for one in full.lessons] == ["thumb"]
+
+
 def test_the_own_tempo_waits_for_questions_that_are_due_no_longer_than_the_interval_again() -> None:
     plan = lived(upgraded("tern", 4), 3)[-1][0]
     due = plan.before.model_copy(update={"form_asked": dict.fromkeys(plan.position.questions, 1), "trial_ago": 3})

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from coach.cli import main
 from coach.commands.support.loading import plan_of_exercise
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.content import Content, Messages
 from coach.model.content_entries import Clinic
 from coach.model.progress import Progress
@@ -107,12 +107,12 @@ def _changed(value: object) -> object:
         return dict(list(value.items())[1:])
     if isinstance(value, tuple):
         return value[1:] if value else ("x",)
-    assert isinstance(value, Frozen)
+    assert isinstance(value, FromFile)
     name = next(name for name in type(value).model_fields if isinstance(getattr(value, name), _CHANGEABLE))
     return value.model_copy(update={name: _changed(getattr(value, name))})
 
 
-_CHANGEABLE = (str, dict, Frozen)
+_CHANGEABLE = (str, dict, FromFile)
 
 
 @pytest.mark.parametrize("name", Content.__struct_fields__)

@@ -125,6 +125,11 @@ def test_a_signed_file_that_was_cut_off_is_no_shorter_file(client: Path, folder:
             assert _signed(client) == file
 
 
+def test_what_was_signed_is_in_the_table_once(client: Path, tmp_path: Path) -> None:
+    assert main(["export", str(client), "--csv", "--to", str(tmp_path / "curlew.csv")]) == 0
+    assert (tmp_path / "curlew.csv").read_text("utf-8-sig").count("seen today") == 1
+
+
 def _signed(client: Path) -> tuple[object, ...] | Path:
     """What was signed, or the file with the first fault."""
     faults = list[Diagnostic]()

@@ -10,7 +10,7 @@ from coach.exchange.clinic_book import ClinicBook
 from coach.exchange.enrolment import Enrolment
 from coach.exchange.home_book import HomeBook
 from coach.exchange.own_keys import KeyFile
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.content_entries import Rules
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -41,16 +41,16 @@ mark = "read"
 
 NEWER = "written by a newer Steady Arc (format 2); left untouched"
 
-GOOD: dict[type[Frozen], str] = {Profile: PROFILE, Prescription: PRESCRIPTION, Rules: RULES}
-OF_EXCHANGE: tuple[type[Frozen], ...] = (KeyFile, Enrolment, ClinicBook, HomeBook)
-MODELS: tuple[type[Frozen], ...] = (*KINDS.values(), Progress, Record)
+GOOD: dict[type[FromFile], str] = {Profile: PROFILE, Prescription: PRESCRIPTION, Rules: RULES}
+OF_EXCHANGE: tuple[type[FromFile], ...] = (KeyFile, Enrolment, ClinicBook, HomeBook)
+MODELS: tuple[type[FromFile], ...] = (*KINDS.values(), Progress, Record)
 
 
 @dataclass(frozen=True)
 class Bad:
     """A good file with one thing changed, and what must be said, where."""
 
-    model: type[Frozen]
+    model: type[FromFile]
     old: str
     new: str
     line: int
@@ -167,7 +167,7 @@ BAD: dict[str, Bad] = {
 }  # fmt: skip
 
 
-def faults_of(text: str, model: type[Frozen]) -> tuple[Diagnostic, ...]:
+def faults_of(text: str, model: type[FromFile]) -> tuple[Diagnostic, ...]:
     """What is said about a text."""
     with pytest.raises(FileFault) as raised:
         parse_model(text, Path("file.toml"), model)
@@ -175,7 +175,7 @@ def faults_of(text: str, model: type[Frozen]) -> tuple[Diagnostic, ...]:
 
 
 @pytest.mark.parametrize("model", GOOD)
-def test_the_good_files_are_good(model: type[Frozen]) -> None:
+def test_the_good_files_are_good(model: type[FromFile]) -> None:
     assert isinstance(parse_model(GOOD[model], Path("file.toml"), model), model)
 
 

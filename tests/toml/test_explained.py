@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from coach.content_files.content_folder import content_folder
-from coach.frozen import Bounds, Field, Frozen, Unfit, _annotations_in, check, form
+from coach.frozen import Bounds, Field, FromFile, Unfit, _annotations_in, check, form
 from coach.model.message_format import Language, LocalizedLine
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -31,7 +31,7 @@ from coach.toml.reader import parse_table, read_text
 from tests.demo.pristine import TREE
 from tests.toml.test_hostile_files import SHIPPED
 
-OF_CLIENTS: dict[str, type[Frozen]] = {
+OF_CLIENTS: dict[str, type[FromFile]] = {
     "profile.toml": Profile,
     "prescription.toml": Prescription,
     "progress.toml": Progress,
@@ -39,10 +39,10 @@ OF_CLIENTS: dict[str, type[Frozen]] = {
     "programme/*.toml": Programme,
     "visits/*.toml": VisitFile,
 }
-OF_PROGRAMMES: dict[str, type[Frozen]] = {"progress.toml": ProgressFile, "records/*.toml": SessionFile}
+OF_PROGRAMMES: dict[str, type[FromFile]] = {"progress.toml": ProgressFile, "records/*.toml": SessionFile}
 
 
-def files() -> Iterator[tuple[str, dict[str, Any], type[Frozen]]]:
+def files() -> Iterator[tuple[str, dict[str, Any], type[FromFile]]]:
     """Shipped content, and of each demo client one file of each kind: the last, which has most in it."""
     for name, model in SHIPPED.items():
         path = content_folder() / name
@@ -59,7 +59,7 @@ FILES = list(files())
 
 @pytest.mark.parametrize(("data", "model"), [file[1:] for file in FILES], ids=[file[0] for file in FILES])
 def test_a_good_file_gives_the_same_either_way_and_needs_no_explanation(
-    data: dict[str, Any], model: type[Frozen]
+    data: dict[str, Any], model: type[FromFile]
 ) -> None:
     quick = model.model_validate(data)
     assert quick == explained(data, model)
@@ -125,21 +125,21 @@ def test_whatever_is_changed_both_say_the_same(data: st.DataObject) -> None:
     assert repr(mutated) == as_it_was
 
 
-class Inner(Frozen):
+class Inner(FromFile):
     """One thing."""
 
     kind: ClassVar[Literal["inner"]] = "inner"
     text: Annotated[str, Bounds(min_length=1, max_length=5)] = Field(description="what it says")
 
 
-class Other(Frozen):
+class Other(FromFile):
     """Another thing."""
 
     kind: ClassVar[Literal["other"]] = "other"
     number: Annotated[float, Bounds(gt=0)] = 1.0
 
 
-class Outer(Frozen):
+class Outer(FromFile):
     """Things."""
 
     name: Annotated[str, form(r"^[a-z]+$")]

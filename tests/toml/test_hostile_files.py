@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from coach.authoring.check_unused import TEMPLATE
 from coach.authoring.schema import KINDS
 from coach.content_files.content_folder import content_folder
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
@@ -19,17 +19,17 @@ from coach.toml.diagnostic import Diagnostic, FileFault, render
 from coach.toml.reader import MAX_BYTES, read_model
 from tests.store.good_files import PROFILE
 
-SHIPPED: dict[str, type[Frozen]] = {
+SHIPPED: dict[str, type[FromFile]] = {
     str(path.relative_to(content_folder())): KINDS[found[1]]
     for path in sorted(content_folder().rglob("*.toml"))
     if path.parent.name != TEMPLATE  # what is still to be filled in there is no good file
     and (found := re.match(r"#:schema .*/(\w+)\.json\n", path.read_text(encoding="utf-8")))
 }
-FILES: list[tuple[str, type[Frozen]]] = [
+FILES: list[tuple[str, type[FromFile]]] = [
     (PROFILE, Profile),
     *(((content_folder() / name).read_text(encoding="utf-8"), model) for name, model in SHIPPED.items()),
 ]
-MODELS: tuple[type[Frozen], ...] = (*KINDS.values(), Progress, Record)
+MODELS: tuple[type[FromFile], ...] = (*KINDS.values(), Progress, Record)
 
 
 @pytest.mark.parametrize("name", SHIPPED)
@@ -87,7 +87,7 @@ def test_a_file_that_may_not_be_read_is_said_so(tmp_path: Path) -> None:
 FOREIGN = re.compile(r"Input should|pydantic|validation error|Value error|Extra inputs|Field required|\(at line|None")
 
 
-def told(content: bytes, model: type[Frozen], path: Path) -> None:
+def told(content: bytes, model: type[FromFile], path: Path) -> None:
     """Reads without harm: a model, or a fault in our own words."""
     path.write_bytes(content)
     faults: tuple[Diagnostic, ...] | None = None
@@ -114,14 +114,14 @@ _CALM = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], de
 @given(content=st.binary(max_size=300), model=st.sampled_from(MODELS))
 @example(content=b"entry = [{kind = 'set'}, {kind = 1}, {}, 3]", model=Record)
 @example(content=b"format = 1\nentry = [{kind = 'end', decision = 3}]\n[rungs]\nstep = 1", model=Record)
-def test_no_bytes_bring_anything_but_a_file_fault(content: bytes, model: type[Frozen], tmp_path: Path) -> None:
+def test_no_bytes_bring_anything_but_a_file_fault(content: bytes, model: type[FromFile], tmp_path: Path) -> None:
     told(content, model, tmp_path / "file.toml")
 
 
 @_CALM
 @given(data=st.data(), file=_FILES)
 def test_no_slip_in_a_good_file_brings_anything_but_a_file_fault(
-    data: st.DataObject, file: tuple[str, type[Frozen]], tmp_path: Path
+    data: st.DataObject, file: tuple[str, type[FromFile]], tmp_path: Path
 ) -> None:
     text, model = file
     for _ in range(data.draw(st.integers(1, 4))):
@@ -134,7 +134,7 @@ def test_no_slip_in_a_good_file_brings_anything_but_a_file_fault(
 @_CALM
 @given(data=st.data(), file=_FILES)
 def test_no_wrong_value_brings_anything_but_a_file_fault(
-    data: st.DataObject, file: tuple[str, type[Frozen]], tmp_path: Path
+    data: st.DataObject, file: tuple[str, type[FromFile]], tmp_path: Path
 ) -> None:
     text, model = file
     lines = text.split("\n")

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.toml.expected import KeyPath
@@ -46,7 +46,7 @@ def points(*pairs: tuple[float, float]) -> list[dict[str, float]]:
         ),
     ],
 )
-def test_input_becomes_the_value_of_its_field(model: type[Frozen], path: KeyPath, text: str, value: object) -> None:
+def test_input_becomes_the_value_of_its_field(model: type[FromFile], path: KeyPath, text: str, value: object) -> None:
     assert parse_input_at(text, model, path) == value
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -119,7 +119,7 @@ def test_no_date_is_taken_for_another(day: date, order: DateOrder | None, sign: 
             assert parse_input_at(text, Prescription, REPAIRED, order) in (day, text)
 
 
-def fields() -> Iterator[tuple[type[Frozen], KeyPath, Expected]]:
+def fields() -> Iterator[tuple[type[FromFile], KeyPath, Expected]]:
     """Every field with a number, of everything that is typed."""
     for model in (Profile, Prescription, Instruction):
         paths: list[KeyPath] = [()]
@@ -146,7 +146,7 @@ WRITTEN = {"m": (1.0, LENGTHS), "cm": (0.01, LENGTHS), "N": (1.0, FORCES), "kg":
 @settings(max_examples=150, deadline=None)
 @given(st.sampled_from(NUMBERS), st.decimals(0, 3000, places=3), st.integers(0, 3), st.booleans(), st.data())
 def test_no_number_is_taken_for_another_in_any_field(
-    field: tuple[type[Frozen], KeyPath, Expected], number: object, places: int, comma: bool, data: st.DataObject
+    field: tuple[type[FromFile], KeyPath, Expected], number: object, places: int, comma: bool, data: st.DataObject
 ) -> None:
     """With a unit, it is that many of it; without one, it is in the unit of the field, or a stated exception."""
     model, path, here = field
@@ -175,9 +175,9 @@ def test_no_number_is_taken_for_another_in_any_field(
     assert read in metric
 
 
-def _fits(model: type[Frozen], path: KeyPath, value: float) -> bool:
+def _fits(model: type[FromFile], path: KeyPath, value: float) -> bool:
     """Whether the field itself takes a value, as its model says."""
-    inner: type[Frozen] = model
+    inner: type[FromFile] = model
     name = ""
     for part in path:
         if isinstance(part, str) and name:
@@ -194,7 +194,7 @@ def _fits(model: type[Frozen], path: KeyPath, value: float) -> bool:
 
 
 @given(st.sampled_from(NUMBERS), st.floats(0, 500).map(lambda number: round(number, 3)))
-def test_a_value_is_shown_as_it_may_be_typed(field: tuple[type[Frozen], KeyPath, Expected], value: float) -> None:
+def test_a_value_is_shown_as_it_may_be_typed(field: tuple[type[FromFile], KeyPath, Expected], value: float) -> None:
     model, path, here = field
     shown = int(value) if here.kind is int else value
     if _fits(model, path, shown):
@@ -203,7 +203,7 @@ def test_a_value_is_shown_as_it_may_be_typed(field: tuple[type[Frozen], KeyPath,
 
 
 @given(st.text(max_size=12), st.sampled_from(NUMBERS))
-def test_any_text_is_a_number_or_refused(text: str, field: tuple[type[Frozen], KeyPath, Expected]) -> None:
+def test_any_text_is_a_number_or_refused(text: str, field: tuple[type[FromFile], KeyPath, Expected]) -> None:
     _, path, here = field
     read = read_typed(text, here, str(path[-1]))
     assert isinstance(read, Unclear) or any(digit in text for digit in "0123456789")

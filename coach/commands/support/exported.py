@@ -38,9 +38,12 @@ def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> 
 
 def rows_of(stores: "Sequence[ClientStore]", form: "TableForm") -> bytes:
     """The rows of a table of these exercises of one client, and of what was signed for them."""
+    from coach.model.instruction import Instruction
     from coach.reports.tables.csv_table import BesideRecords, csv_rows
 
     first, records = stores[0], records_of(stores)
-    signed = {one: None for store in stores for one in store.prescription.sign_offs}
+    signed = list[Instruction]()  # one for all exercises is signed once
+    for store in stores:
+        signed += [one for one in store.prescription.sign_offs if one not in signed]
     beside = BesideRecords(first.folder.measured.by_set, tuple(signed))
     return csv_rows(first.profile, records, first.progress, first.content, beside, form)

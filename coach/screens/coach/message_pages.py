@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from coach.content_files.content_folder import CLIENT, COACH, CONDITIONS, FORM, LETTER, RULES, SAFETY, THERAPIST
 from coach.content_files.overlays import Leaf, leaves_of
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.content import Content, Messages
 from coach.screens.client.page_types import TextPage
 from coach.toml.diagnostic import FileFault
@@ -78,7 +78,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
 
 def leaves_by_file(messages: Messages) -> Iterator[tuple[str, tuple[Leaf, ...]]]:
     """Each file with every message in it; those that cannot be read are left out, as the check reports them."""
-    models: Mapping[str, Callable[[], Frozen]] = {
+    models: Mapping[str, Callable[[], FromFile]] = {
         FORM: lambda: messages.form,
         SAFETY: lambda: messages.safety,
         RULES: lambda: messages.rules,

@@ -12,7 +12,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from coach.content_files.content_folder import CLIENT, CONDITIONS, FORM, RULES, SAFETY
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.content import Content
 from coach.model.message_format import LocalizedLine
 from coach.model.no_session import NoSession
@@ -43,7 +43,7 @@ class _Marks(Struct, frozen=True):
 
     def mark(self, value: Any, file: str, key: tuple[str, ...] = ()) -> Any:
         """The same messages, each with its mark."""
-        if isinstance(value, Frozen):
+        if isinstance(value, FromFile):
             shown = (name for name in type(value).model_fields if name not in _NOT_SHOWN)
             named = getattr(value, "fault", None) if key[-2:-1] == ("cues",) else None
             inside = (*key[:-1], named) if isinstance(named, str) else key

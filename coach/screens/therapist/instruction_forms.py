@@ -6,7 +6,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.instruction import Instruction
@@ -67,7 +67,7 @@ class InstructionForm(Struct, frozen=True):
         return messages.part[self.part] if self.part else messages.instruction[self.kind]
 
 
-def _field(model: type[Frozen], defaults: FormDefaults, key: str, typed: str = "", label: str = "") -> Field:
+def _field(model: type[FromFile], defaults: FormDefaults, key: str, typed: str = "", label: str = "") -> Field:
     """A field with a hint on what its model expects."""
     here = expected_at(model, tuple(key.split(".")), {})
     how = describe_input(here, key)

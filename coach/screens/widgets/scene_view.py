@@ -1,9 +1,9 @@
 """A widget that draws a scene to scale, as large as the widget is."""
 
 from collections.abc import Generator, Mapping
-from dataclasses import dataclass
 from itertools import takewhile
 
+from msgspec import Struct
 from textual.geometry import Region
 
 from coach.drawing.cells.picture import in_one_go
@@ -15,8 +15,7 @@ from coach.screens.widgets.painted_view import PaintedView, Row, Rows
 _MOST_FRAMES = 500
 
 
-@dataclass
-class _Ahead:
+class _Ahead(Struct):
     """A scene that is drawn step by step: so many of `count` steps are taken."""
 
     scene: Scene

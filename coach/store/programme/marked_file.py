@@ -7,12 +7,12 @@ without a mark is of an earlier version, or written by hand, and is read as it i
 from pathlib import Path
 from typing import TypeVar
 
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.store.record_marks import mark_of, whole_part
 from coach.toml.diagnostic import FileFault, whole_file
 from coach.toml.reader import decode_text, parse_model, read_bytes
 
-Model = TypeVar("Model", bound=Frozen)
+Model = TypeVar("Model", bound=FromFile)
 
 _FIRST_LINE = "# The last line of this file is a mark that shows whether it is whole.\n"
 

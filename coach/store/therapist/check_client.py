@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from coach.frozen import Frozen
+from coach.frozen import FromFile
 from coach.model.base import POSITION_KEYS, Side, named_position
 from coach.model.content import Content
 from coach.model.prescription import Prescription
@@ -27,7 +27,7 @@ from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
 from coach.toml.reader import is_there, parse_model, read_model
 from coach.toml.source_file import SourceFile
 
-Model = TypeVar("Model", bound=Frozen)
+Model = TypeVar("Model", bound=FromFile)
 
 
 def check_profile(
