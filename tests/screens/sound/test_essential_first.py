@@ -92,6 +92,7 @@ def test_a_drawing_is_one_sentence_and_its_measures_are_said_when_asked(first: B
 def test_before_every_set_it_is_said_what_to_do_if_it_hurts_and_after_it_where_to_come(first: ByEar) -> None:
     turns = [line for line in first.said if line == VOICE.hurts or "come to the keyboard" in line]
     assert [line == VOICE.hurts for line in turns] == [True, False] * SETS
+    assert after(first.said, "Enter: start", 1) == [VOICE.hurts]  # not "go on": this key begins the count-in
     assert sum("take your place" in line for line in first.said) == SETS - 1
 
 
