@@ -63,6 +63,7 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     ("", frozenset({"position", "arm"}), _SETUP),
     (FORM, frozenset({"question"}), ("hand_breadth_cm",)),
     (SAFETY, frozenset({"check", "mend"}), _SETUP),
+    (SAFETY, frozenset({"cautions"}), ("pain_max",)),
     (CONDITIONS, frozenset({"closed"}), ("weeks",)),
     (CONDITIONS, frozenset({"therapist"}), ("days", "floor", "range")),
     (CONDITIONS, frozenset({"dated"}), ("by", "on", "what")),

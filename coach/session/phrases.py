@@ -255,7 +255,10 @@ def hurts_line(plan: Plan) -> str:
 def stops_line(plan: Plan, key: str) -> str:
     """The same with the key that stops the counting."""
     messages = plan.content.messages.client.set
-    return fill(messages.stops_underfoot if plan.position.anchor == "foot" else messages.stops, {"key": key})
+    return fill(
+        messages.stops_underfoot if plan.position.anchor == "foot" else messages.stops,
+        {"key": key, "limit": f"{plan.limits['pain_max']:g}"},
+    )
 
 
 def tempo_values(content: Content, exercise: str, tempo: Tempo) -> dict[str, object]:

@@ -210,10 +210,10 @@ TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
         '"Die Brust zeigt den ganzen',
         6,
     ),
-    ("de/internal_rotation.toml", 'out = "ziehen"', 'out = "einwärts"', '"einwärts"', 1),
-    ("en/client.toml", 'relax = "relax"', 'relax = "slackened"', '"slackened"', 2),
+    ("de/internal_rotation.toml", 'out = "drehen"', 'out = "einwärts"', '"einwärts"', 1),
+    ("en/client.toml", 'relax = "wait"', 'relax = "slackened"', '"slackened"', 2),
     ("de/client.toml", 'stop_set = "Satz beenden"', 'stop_set = "diesen Satz beenden"', '"diesen Satz', 5),
-    ("de/client.toml", 'title = "Angehalten. Senken', 'title = "Wir haben angehalten. Senken', '"Wir haben ange', 5),
+    ("de/client.toml", 'title = "Angehalten. Das', 'title = "Wir haben angehalten. Das', '"Wir haben ange', 5),
 )
 
 

@@ -20,7 +20,7 @@ TO_THE_FIRST_SET = (
     ("y", "out of the line of the band?"),
     ("y", "Hold the band"),
     ("enter", "is the band a little taut?"),
-    ("y", "Look at this first"),
+    ("y", "First: correct and wrong"),
     ("enter", "the elbow stays where it began"),
     ("enter", "Once without the band"),
     ("enter", "Set 1 of 3"),

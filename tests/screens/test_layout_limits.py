@@ -24,7 +24,7 @@ _LONGEST = {
     '"end set"': '"vvvvvvvvvvvvvv"',
     '"end session"': '"nnnnnnnnnnnnnn"',
     '"cue"': '"uuuuuuuuuuuuuu"',
-    '"We have stopped. Lower the band slowly."': f'"{"o" * 45}"',
+    '"Stopped. Slowly slacken the band."': f'"{"o" * 45}"',
     '"Rehearsal: {title}"': f'"{"r" * 11}{{title}}"',
 }
 
@@ -41,7 +41,7 @@ def longest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Content:
     screens.write_text(text, "utf-8")
     exercise = folder / "en" / "external_rotation.toml"
     exercise.write_text(
-        exercise.read_text("utf-8").replace('"Turn your hand out to the line."', f'"{_CUE}"'), "utf-8"
+        exercise.read_text("utf-8").replace('"Move your hand out to the line."', f'"{_CUE}"'), "utf-8"
     )
     monkeypatch.setattr("coach.content_files.content_folder.content_folder", lambda: folder)
     return load_content(folder, "en")

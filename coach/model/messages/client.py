@@ -71,6 +71,7 @@ class KeyMessages(Frozen):
     """What the keys do, as the footer shows it."""
 
     go_on: KeyWord
+    start: KeyWord = Field(description="in place of go_on where a set follows")
     pause: KeyWord
     resume: KeyWord
     pain: PainKeyWord

@@ -63,6 +63,13 @@ def _read(state: State) -> bool:
     return _free(state) and (isinstance(state.step, Show | Teach | Trial | SetupAgain))
 
 
+def _starts_a_set(state: State) -> bool:
+    """Whether the count-in of a set begins as this page is left."""
+    to_time = isinstance(state.step, Trial) and state.record.own_tempo is None
+    follows = state.script.steps[state.at_step + 1 : state.at_step + 2]
+    return _read(state) and not to_time and any(isinstance(step, Work) for step in follows)
+
+
 def _runs(state: State) -> bool:
     return _free(state) and state.watch.since_s is not None and isinstance(state.step, Work | Rest)
 
@@ -172,7 +179,8 @@ def _aside(state: State) -> bool:
 PAIN = KeyBinding("p", "pain", _calm, report_trouble)
 PRACTISE = KeyBinding("w", "practise", _may_practise, practise)
 SESSION_BINDINGS: tuple[KeyBinding, ...] = (
-    KeyBinding("enter", "go_on", _read, go_on),
+    KeyBinding("enter", "start", _starts_a_set, go_on),
+    KeyBinding("enter", "go_on", lambda state: _read(state) and not _starts_a_set(state), go_on),
     KeyBinding("enter", "resume", _paused, go_on),
     KeyBinding("enter", "skip_rest", _resting, go_on),
     KeyBinding("enter", "next_exercise", _another_follows, next_exercise),

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from coach.model.message_format import fill
 from coach.model.programme.session_file import SessionFile, SessionPart
 from coach.model.record import Answered, SetDone
 from coach.session.admission.client_conditions import cautions_of
@@ -24,7 +25,7 @@ def cautions_before(plan: Plan, session: SessionFile | None = None, part: int = 
     """The cautions of an exercise; after others of the same session, only those that were not shown before them."""
     safety = plan.content.messages.safety
     own = cautions_of(plan.profile, plan.content)
-    always = (*safety.cautions, *_of_position(plan, plan.before.exercise, plan.position.name), *own)
+    always = (*_of_safety(plan), *_of_position(plan, plan.before.exercise, plan.position.name), *own)
     if session is None or not part:
         return Cautions(always, safety.cautions_at_first)
     shown = {line for one in session.exercises[:part] if _was_shown(session, one) for line in _of_part(plan, one)}
@@ -39,10 +40,16 @@ def _was_shown(session: SessionFile, part: SessionPart) -> bool:
 
 
 def _of_part(plan: Plan, part: SessionPart) -> Iterator[str]:
-    yield from plan.content.messages.safety.cautions
+    yield from _of_safety(plan)
     yield from _of_position(plan, part.exercise, part.position)
     if part.side == plan.profile.side:  # the conditions of the other side are not in this profile
         yield from cautions_of(plan.profile, plan.content)
+
+
+def _of_safety(plan: Plan) -> tuple[str, ...]:
+    """The cautions of every exercise, with the limit of pain that is this client's."""
+    values = {"pain_max": f"{plan.limits['pain_max']:g}"}
+    return tuple(fill(line, values) for line in plan.content.messages.safety.cautions)
 
 
 def _of_position(plan: Plan, exercise: str, position: str) -> tuple[str, ...]:

@@ -10,12 +10,13 @@ import pytest
 from coach.model.answers_file import Answers
 from coach.model.record import Answered, Entry, LoadChanged
 from coach.reports.text.history import history_text
+from coach.session.lessons.cautions import cautions_before
 from coach.store import record_file
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from tests.clocks import FakeClock
 from tests.journeys.walk import Given, live, session_app, walk
-from tests.plans import plan_of, shipped
+from tests.plans import next_plan, plan_of, shipped
 from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, run_with_answers, told, without_times
 
 FAULTS: Given = {
@@ -84,7 +85,7 @@ def test_a_set_is_told_as_it_runs(demo_profiles: Path) -> None:
         "out, 1 of 8",
         "hold",
         "back",
-        "relax",
+        "wait",
         "out, 2 of 8",
         "hold",
     ]
@@ -104,7 +105,7 @@ def test_waiting_is_neither_spinning_nor_a_gap(demo_profiles: Path) -> None:
 def test_the_rest_says_what_is_left_every_quarter_of_a_minute(demo_profiles: Path) -> None:
     done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, *CLEAN_AFTER_SET])
     left = [line for line in done.lines if " seconds left" in line]
-    take_place = "15 seconds left: take your place."
+    take_place = "15 seconds left: take your place with the band."
     assert left[:4] == ["60 seconds left", "45 seconds left", "30 seconds left", take_place]
     assert "The rest is over." in done.lines
 
@@ -214,7 +215,7 @@ def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
     """Each caution of the content stands in the lines, word for word, and so does each check."""
     done = told(demo_profiles / "tern", TO_THE_FIRST_SET)
     messages = shipped().messages
-    for caution in messages.safety.cautions:
+    for caution in cautions_before(next_plan(demo_profiles / "tern")).always:
         assert any(line.removeprefix("- ") == caution for line in done.lines), caution
     position = shipped().exercise("external_rotation").position("0")
     assert len(position.checks) > 2

@@ -93,10 +93,10 @@ def test_signs_are_asked_in_groups_of_two_or_three_each_after_a_key(demo_profile
     signs = [f"{number}: {line}" for number, line in enumerate(SIGNS.values(), 1)]
     said = said_by(demo_profiles / "tern", *TO_THE_SIGNS)
     assert [line for line in said if line in signs] == signs[:3]
-    assert "n: none of these, in any group" not in said
+    assert "If none, in any group: n" not in said
     said = said_by(copy_of(demo_profiles / "tern"), *TO_THE_SIGNS, "", "")
     assert [line for line in said if line in signs] == signs
-    assert after(said, signs[-1]) == ["n: none of these, in any group", "u: not sure"]
+    assert after(said, signs[-1]) == ["If none, in any group: n", "u: not sure"]
     groups = [said.index(line) for line in said if line.startswith("Group ")]
     sizes = [
         len([line for line in said[one:other] if line in signs]) for one, other in pairwise([*groups, len(said)])
@@ -117,7 +117,7 @@ def test_a_sign_is_confirmed_by_ear_and_can_be_taken_back(demo_profiles: Path) -
     said = said_by(client, *TO_THE_SIGNS, "", "5", "n", "", "", "n")
     chosen = fill("You chose: {answer}. Is that correct?", {"answer": SIGNS["night_pain"]})
     assert chosen in said
-    assert said.count("Group 1 of 3. If one or more is true, press the number of the first.") == 2
+    assert said.count("Group 1 of 3. If one is true, press its number.") == 2
     assert after(said, "Warning signs: none of these.", 1) == ["B: change it."]
     assert newest(client).ended is None
 
@@ -199,7 +199,7 @@ def test_from_take_the_band_to_the_first_out_it_is_the_count_in(whole: ByEar) ->
     outs = [one.begins_s for one in heard if one.what == "out" and not one.spoken]
     for over in (one.begins_s for one in heard if one.what == "rest_over" and not one.spoken):
         assert next(at for at in outs if at > over) - over == pytest.approx(COUNT_IN_S)
-    take = "Take the band: 10 seconds."
+    take = "Band ready: 10 seconds."
     assert whole.said.count(take) == SETS - 1
     before = fill(whole.content.messages.client.set.before, {"seconds": COUNT_IN_S})
     assert whole.said.index(before) < whole.said.index("3")
@@ -210,7 +210,7 @@ def test_where_the_rest_is_cut_short_the_count_in_is_still_named(whole: ByEar, d
     at_s = next(one.begins_s for one in whole.recorder.heard if one.what == "30 seconds left")
     heard = listened(demo_profiles / "tern", "en", tuple(KEYS), {at_s: ""})
     assert [one.what for one in heard.recorder.heard].count("rest_over") == SETS - 2
-    assert heard.said.count("Take the band: 10 seconds.") == SETS - 1
+    assert heard.said.count("Band ready: 10 seconds.") == SETS - 1
 
 
 def test_the_way_to_tell_is_kept_at_home_and_changed_by_a_key(demo_profiles: Path) -> None:

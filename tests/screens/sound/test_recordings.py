@@ -66,14 +66,14 @@ def test_a_session_with_recordings_says_its_sets_and_no_page(tmp_path: Path) -> 
 
 def test_a_line_is_joined_from_its_parts_and_one_that_lacks_a_part_is_not_said() -> None:
     recordings = Recordings(archive_of("en"), PLAYER)
-    command = recordings.command("Take the band: 10 seconds.")
+    command = recordings.command("Band ready: 10 seconds.")
     assert command is not None
     with wave.open(io.BytesIO(Path(command.line[-1]).read_bytes())) as file:
         assert (file.getframerate(), file.getnchannels(), file.getsampwidth()) == (RATE_HZ, 1, 1)
-        assert file.getnframes() / RATE_HZ == recordings.length_s("Take the band: 10 seconds.")
-    parts = sum(recordings.length_s(part) for part in ("Take the band", "10", "seconds"))
-    assert parts < recordings.length_s("Take the band: 10 seconds.") < parts + 0.5
-    for line in ("Take the band: 3.5 seconds.", "Take the band: 61 seconds.", "Fix the band."):
+        assert file.getnframes() / RATE_HZ == recordings.length_s("Band ready: 10 seconds.")
+    parts = sum(recordings.length_s(part) for part in ("Band ready", "10", "seconds"))
+    assert parts < recordings.length_s("Band ready: 10 seconds.") < parts + 0.5
+    for line in ("Band ready: 3.5 seconds.", "Band ready: 61 seconds.", "Fix the band."):
         assert (recordings.command(line), recordings.length_s(line)) == (None, 0.0)
 
 
