@@ -383,7 +383,7 @@ def require_profile(path: Path) -> None:
     """Raise FileFault where there is no such folder, naming the profile next to it with the most similar name."""
     if path.is_dir():
         return
-    faults = unreadable_folders(path.parent, (path.name,))
+    faults = [] if path.is_file() else unreadable_folders(path.parent, (path.name,))
     if faults:
         raise FileFault(faults)
     from coach.store.home.places import is_bare_name, known_names

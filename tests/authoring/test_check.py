@@ -129,7 +129,7 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ("en/form.toml", 'band_slack = "the band went slack"\n', "", "[fault]", "the fault band_slack has no message"),
     ("en/form.toml", "[question.slack]", "[question.slacker]", "[question.slacker]", "nearest: slack"),
     ("en/safety.toml", "[check.face_clear]", "[check.face]", "[check.face]", "there is no check face"),
-    ("en/external_rotation.toml", 'fault = "elbow_drifted"', 'fault = "trunk_turned"', "[position.0]", "no cue"),
+    ("en/external_rotation.toml", 'fault = "elbow_drifted"', 'fault = "elbow_behind"', "[position.0]", "no cue"),
     ("en/external_rotation.toml", '"elbow_drifted"', '"elbow_drift"', '"elbow_drift"', "nearest: elbow_drifted"),
 )
 
