@@ -27,7 +27,7 @@ from tests.clocks import START
 from tests.plans import plan_of
 
 Given = Mapping[str, int | str]
-FIRST, ELBOW = "Turn your hand out to the line.", "Keep the small gap at your elbow."
+FIRST, ELBOW = "Move your hand out to the line.", "Keep the small gap at your elbow."
 
 
 def after_clean(sets: int, name: str = "tern") -> Plan:

@@ -274,7 +274,7 @@ def test_the_first_lesson_asks_how_and_the_number_goes_on() -> None:
     page = page_at(chosen, setup_context(chosen.plan, chosen.record), chosen.seen_s)
     assert isinstance(page, LessonPage)
     assert [line for line in page.lines if line.startswith(("Hand: ", "Mirror: ", "How will you tell?"))] == [
-        "Mirror: The gap to your ribs changes, or the lifted elbow sinks."
+        "Mirror: The elbow changes its height, or its gap to the ribs."
     ]
 
 
