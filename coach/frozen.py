@@ -170,9 +170,6 @@ def _run_checks(self: "FromFile") -> None:
             getattr(self, name)()
 
 
-Model = TypeVar("Model", bound="FromFile")
-
-
 @dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(Field,))
 class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
     """A frozen class of what a file holds. It takes no unknown key and converts no types when it is read."""
