@@ -17,7 +17,6 @@ from typing import (
     Literal,
     NamedTuple,
     Self,
-    TypeVar,
     dataclass_transform,
     get_args,
     get_origin,
