@@ -13,9 +13,16 @@ class Frozen(FromFile):
 
     @classmethod
     def as_now(cls, given: Any) -> Any:
-        """The data with positions by their names: files of format 1 name them by their degrees."""
+        """The data with positions by their names: files of format 1 name them by their degrees.
+
+        A key of format 1 beside that of today stays as it is, and is then no known key.
+        """
         if isinstance(given, dict):
-            return {_POSITION_KEYS.get(key, key): _named(key, cls.as_now(item)) for key, item in given.items()}
+            now = {key: _POSITION_KEYS.get(key, key) for key in given}
+            return {
+                key if now[key] != key and now[key] in given else now[key]: _named(key, cls.as_now(item))
+                for key, item in given.items()
+            }
         return [cls.as_now(item) for item in given] if isinstance(given, list | tuple) else given
 
 

@@ -16,6 +16,7 @@ from pydantic import ValidationError
 
 from coach.content_files.content_folder import content_folder
 from coach.frozen import Bounds, Field, FromFile, Unfit, _annotations_in, check, form
+from coach.model.instruction import Instruction
 from coach.model.message_format import Language, LocalizedLine
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -182,6 +183,20 @@ def test_what_does_not_fit_is_refused_and_explained(given_data: dict[str, Any], 
     error = explained(given_data, Wider)
     assert isinstance(error, ValidationError)
     assert [one["type"] for one in error.errors()] == [kind]
+
+
+@pytest.mark.parametrize("keys", [("position", "position_deg"), ("position_deg", "position")])
+def test_a_position_under_both_of_its_keys_is_refused_whichever_stands_first(keys: tuple[str, str]) -> None:
+    """Of a signed cap, the order of lines would decide which position is meant."""
+    values = {"position": "90", "position_deg": 30}
+    cap = {"at": datetime(2026, 3, 4, tzinfo=UTC), "initials": "KB", "what": "cap_range", "available_deg": 40.0}
+    both = {**cap, **{key: values[key] for key in keys}, "reason": "sore"}
+    with pytest.raises(Unfit):
+        Instruction.model_validate(both)
+    error = explained(both, Instruction)
+    assert isinstance(error, ValidationError)
+    one = {key: value for key, value in both.items() if key != "position"}
+    assert Instruction.model_validate(one).position == "30"
 
 
 def test_copies_and_parts_ask_no_check_and_objects_do() -> None:
