@@ -194,7 +194,10 @@ class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
 
         `text_of` is applied to each text. `dates`: dates are dates and no texts.
         """
-        return cls.of_clean(_plain(data, text_of), dates=dates)
+        try:
+            return cls.of_clean(_plain(data, text_of), dates=dates)
+        except RecursionError:
+            raise Unfit("tables are nested too deeply") from None
 
     @classmethod
     def of_clean(cls, data: object, *, dates: bool = True) -> Self:

@@ -16,7 +16,7 @@ from coach.session.state import Instant, State
 from coach.session.transitions import begin
 from coach.toml.reader import read_model
 from tests.clocks import START
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 
 
 @cache
@@ -28,7 +28,7 @@ def shipped() -> Content:
 @cache
 def plan_of(name: str) -> Plan:
     """The first session of a demo client who was shown every fault before."""
-    folder = TREE / "demo_profiles" / name
+    folder = DEMO / name
     profile = read_model(folder / "profile.toml", Profile)
     prescription = read_model(folder / "prescription.toml", Prescription)
     return plan_session(profile, prescription, shipped(), shown_everything(initial_progress(prescription)))

@@ -36,7 +36,18 @@ from coach.toml.syntax_faults import parse_tolerantly
 # What the messages of an entry are filled with, by the file and the parts of the key that tell (session/phrases.py,
 # progression/decision_messages.py). A message that is not listed is shown as it is.
 _SETUP = (
-    *("side", "other_side", "distance_cm", "feet", "anchor_height_cm", "landmark", "turn", "band", "strands"),
+    *(
+        "side",
+        "other_side",
+        "distance_cm",
+        "feet",
+        "anchor_height_cm",
+        "landmark",
+        "turn",
+        "band",
+        "strands",
+        "lengths",
+    ),
     *("gap_cm", "underfoot_cm"),
 )
 _ONLY: Mapping[AnchorKind, Sequence[str]] = {

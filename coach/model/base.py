@@ -1,6 +1,8 @@
 """The base class of every model, and the types of values that several models have."""
 
-from typing import Annotated, Any, Literal, TypeVar
+from collections.abc import Iterator
+from functools import cache
+from typing import Annotated, Any, Literal, TypeVar, get_args, get_type_hints
 
 from coach.frozen import AlsoAs, AlsoUnder, Bounds, EveryName, FromFile, form
 
@@ -17,13 +19,31 @@ class Frozen(FromFile):
 
         A key of format 1 beside that of today stays as it is, and is then no known key.
         """
-        if isinstance(given, dict):
-            now = {key: _POSITION_KEYS.get(key, key) for key in given}
-            return {
-                key if now[key] != key and now[key] in given else now[key]: _named(key, cls.as_now(item))
-                for key, item in given.items()
-            }
-        return [cls.as_now(item) for item in given] if isinstance(given, list | tuple) else given
+        return _by_names(given) if _has_positions(cls) else given
+
+
+@cache
+def _has_positions(kind: type[FromFile]) -> bool:
+    """Whether the class, or one inside it, has positions that format 1 names by their degrees."""
+    parts = [part for hint in get_type_hints(kind, include_extras=True).values() for part in _parts_of(hint)]
+    inside = {part for part in parts if isinstance(part, type) and issubclass(part, FromFile) and part is not kind}
+    return any(isinstance(part, AlsoAs | AlsoUnder) for part in parts) or any(map(_has_positions, inside))
+
+
+def _parts_of(hint: Any) -> Iterator[Any]:
+    yield hint
+    for part in get_args(hint):
+        yield from _parts_of(part)
+
+
+def _by_names(given: Any) -> Any:
+    if isinstance(given, dict):
+        now = {key: _POSITION_KEYS.get(key, key) for key in given}
+        return {
+            key if now[key] != key and now[key] in given else now[key]: _named(key, _by_names(item))
+            for key, item in given.items()
+        }
+    return [_by_names(item) for item in given] if isinstance(given, list | tuple) else given
 
 
 def _named(key: str, item: Any) -> Any:

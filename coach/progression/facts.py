@@ -130,9 +130,7 @@ class SessionFacts(Struct, frozen=True, dict=True):
     @property
     def gap_share(self) -> float:
         """The share of the load that may be left after the days away; 1 where they are no long gap."""
-        if self.days_away > self.limits["longer_gap_days"]:
-            return self.limits["longer_gap_load"]
-        return self.limits["long_gap_load"] if self.days_away > self.limits["long_gap_days"] else 1.0
+        return gap_share(self.days_away, self.limits)
 
     def _named(self, step: str) -> str | None:
         answer = self.answers.get(step)
@@ -319,6 +317,16 @@ class SessionFacts(Struct, frozen=True, dict=True):
     def days_since(self, earlier: datetime) -> int:
         """Calendar days since an earlier time, by local dates, so that daylight saving has no effect."""
         return (self.record.started.date() - earlier.date()).days
+
+
+def gap_share(days_away: int, limits: Mapping[str, float]) -> float:
+    """The share of the load that may be left after days away; 1 where they are no long gap.
+
+    Of two shares that a clinic or a programme has put the wrong way round, the lower one holds.
+    """
+    if days_away > limits["longer_gap_days"]:
+        return min(limits["longer_gap_load"], limits["long_gap_load"])
+    return limits["long_gap_load"] if days_away > limits["long_gap_days"] else 1.0
 
 
 def extract_facts(

@@ -94,6 +94,7 @@ def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
         "anchor_height_cm": setup.anchor_height_cm,
         "landmark": plan.content.messages.rules.landmark[setup.landmark],
         "turn": round(setup.body_turn_deg),
+        "lengths": setup.step.strands,
         "gap_cm": f"{plan.position.elbow_gap_cm:g}",
         "side": sides[plan.profile.side],
         "other_side": sides["left" if plan.profile.side == "right" else "right"],
@@ -257,7 +258,7 @@ def stops_line(plan: Plan, key: str) -> str:
     messages = plan.content.messages.client.set
     return fill(
         messages.stops_underfoot if plan.position.anchor == "foot" else messages.stops,
-        {"key": key, "limit": f"{plan.limits['pain_max']:g}"},
+        {"key": key, "limit": plan.pain_limit},
     )
 
 

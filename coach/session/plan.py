@@ -116,6 +116,11 @@ class Plan(Struct, frozen=True, dict=True):
         dose = self.prescription.dose
         return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
 
+    @property
+    def pain_limit(self) -> str:
+        """The client's limit of pain as it is told, in points of 10."""
+        return f"{self.limits['pain_max']:g}"
+
     @cached_property
     def _teaching(self) -> Teaching:
         sets = self.prescription.dose.sets
@@ -381,14 +386,6 @@ def days_since_last(plan: Plan, at: datetime) -> int | None:
     """Calendar days since the last session; None before the first."""
     last = plan.before.last_session
     return None if last is None else (at.date() - last.date()).days
-
-
-def gap_share(plan: Plan, at: datetime) -> float:
-    """The share of the load that the days away leave; 1 where they are no long gap."""
-    days, limits = days_since_last(plan, at) or 0, plan.limits
-    if days > limits["longer_gap_days"]:
-        return limits["longer_gap_load"]
-    return limits["long_gap_load"] if days > limits["long_gap_days"] else 1.0
 
 
 def goal_on(plan: Plan, at: datetime) -> int:

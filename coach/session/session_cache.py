@@ -6,8 +6,9 @@ from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.model.base import MOST_SETS
 from coach.model.record import Record
+from coach.progression.facts import gap_share
 from coach.progression.state_machine import matching_rules
-from coach.session.plan import Plan, about_last, activities_due, gap_share, goal_on
+from coach.session.plan import Plan, about_last, activities_due, days_since_last, goal_on
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.script import Work
 from coach.session.state import State
@@ -67,7 +68,7 @@ def _plan_key(plan: Plan, at: datetime) -> _Key:
         step.distance_cm,
         goal_on(plan, at),
         about_last(plan, at),
-        gap_share(plan, at),
+        gap_share(days_since_last(plan, at) or 0, plan.limits),
         before.eased,
         plan.lessons,
         plan.form_of_sets,

@@ -54,8 +54,6 @@ def lock(path: Path) -> "OpenLock | BaseFileLock":
     require_profile(path)
     try:
         return _acquired(path)
-    except TimeoutError:
-        raise InUse(f"another session has {path.name} open: close that one first") from None
     except OSError as error:
         what = f"nothing can be written here: {error_reason(error)}"
         fix = "ask the owner of the folder, or make room on the disk"
@@ -63,26 +61,33 @@ def lock(path: Path) -> "OpenLock | BaseFileLock":
 
 
 def _acquired(path: Path) -> "OpenLock | BaseFileLock":
-    """The lock of a folder that can be written. Raises TimeoutError where another process holds it."""
+    """The lock of a folder that can be written. Raises InUse where another process holds it, and OSError."""
     if IS_WINDOWS:
-        return _by_library(path / ".lock")
+        return _by_library(path / ".lock", path.name)
     handle = os.open(path / ".lock", os.O_RDWR | os.O_CREAT | NO_LINK, 0o600)
     try:
         lock_alone(handle)
     except OSError as error:
         os.close(handle)
         if error.errno in _HELD:
-            raise TimeoutError from None
+            raise _in_use(path.name) from None
         if error.errno not in _NO_LOCKS:
             raise
-        return _by_library(path / ".in_use.lock")
+        return _by_library(path / ".in_use.lock", path.name)
     return OpenLock(handle)
 
 
-def _by_library(file: Path) -> "BaseFileLock":
+def _by_library(file: Path, client: str) -> "BaseFileLock":
     """The lock of Windows, and a file that stands for one where there are none: only they wait for the library."""
-    from filelock import FileLock, SoftFileLock
+    from filelock import FileLock, SoftFileLock, Timeout
 
     held = FileLock(file, mode=0o600) if IS_WINDOWS else SoftFileLock(file, mode=0o600)
-    held.acquire(blocking=False)
+    try:
+        held.acquire(blocking=False)
+    except Timeout:
+        raise _in_use(client) from None
     return held
+
+
+def _in_use(client: str) -> InUse:
+    return InUse(f"another session has {client} open: close that one first")

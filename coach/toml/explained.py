@@ -3,7 +3,7 @@
 It also gives the JSON Schema of the class. Nothing of this is loaded as long as files fit.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -122,23 +122,25 @@ def _bounded(kind: Any, bound: object) -> Any:
     pattern = pattern_of(bound)
     if pattern is not None:
         given["pattern"] = pattern
+        return Annotated[kind, pydantic.Field(**given), pydantic.AfterValidator(_refuse_control_characters)]
     return Annotated[kind, pydantic.Field(**given)] if given else kind
 
 
 def _only_text(text: str, info: ValidationInfo) -> str:
     """Refuse control characters. The context of the validation is what is applied to each text."""
-    if any(map(is_control, text)):
-        raise ValueError(next(_control_characters(text)))
+    _refuse_control_characters(text)
     return info.context(text) if info.context is not None else text
 
 
-def _control_characters(text: str) -> Iterator[str]:
-    for character, name in (("\t", "a tab; write a space"), ("\n", "a line break; write the text on one line")):
-        if character in text:
-            yield f"holds {name} instead" if character == "\t" else f"holds {name}"
+def _refuse_control_characters(text: str) -> str:
+    if "\t" in text:
+        raise ValueError("holds a tab; write a space instead")
+    if "\n" in text:
+        raise ValueError("holds a line break; write the text on one line")
     for character in text:
         if is_control(character):
-            yield f"holds the control character U+{ord(character):04X}; write plain text on one line"
+            raise ValueError(f"holds the control character U+{ord(character):04X}; write plain text on one line")
+    return text
 
 
 @dataclass(frozen=True)

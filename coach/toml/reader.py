@@ -33,7 +33,7 @@ def read_text(path: Path) -> str:
 
 
 def is_there(path: Path) -> bool:
-    """Whether a file may say something: reading a link to nothing, a circle of links or what is closed is a fault.
+    """Whether something has this name, even if it cannot be read: a link to nothing, or a circle of links.
 
     `Path.exists` takes such links for no file, and raises where a folder may not be opened.
     """

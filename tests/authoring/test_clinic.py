@@ -13,6 +13,7 @@ from coach.model.content import ClinicOverride, Content
 from coach.store.client_paths import clinic_of
 from coach.toml.diagnostic import FileFault, render
 from tests.authoring.test_check import place_of
+from tests.demo.pristine import DEMO
 
 CUE = """\
 format = 1
@@ -29,7 +30,7 @@ CLINIC = 'format = 1\nname = "Harbour Lane"\n'
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
     """A caseload of one client with a clinic's folder beside it, in which one cue stands."""
-    demo = Path(__file__).parents[2] / "demo_profiles" / "tern"
+    demo = DEMO / "tern"
     shutil.copytree(demo, tmp_path / "tern")
     (tmp_path / "clinic" / "en").mkdir(parents=True)
     (tmp_path / "clinic" / "en" / "external_rotation.toml").write_text(CUE, encoding="utf-8")

@@ -21,7 +21,7 @@ from coach.model.content import Content, Gap
 from coach.model.message_format import ENGLISH, LocalizedLine, fill, localized
 from coach.toml.diagnostic import FileFault, render
 from tests.authoring.record_placeholders import recorded
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 
 
 @pytest.fixture
@@ -237,7 +237,7 @@ def test_german_is_whole() -> None:
 
 
 def test_a_german_client_is_led_in_german(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    tern = Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
+    tern = Path(shutil.copytree(DEMO / "tern", tmp_path / "tern"))
     spoil(tern / "profile.toml", 'language = "en"', 'language = "de"')
     assert main(["preview", str(tern)]) == FINE
     preview = capsys.readouterr().out

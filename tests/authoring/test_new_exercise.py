@@ -13,7 +13,7 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.content_files.unfilled import UNFILLED
 from coach.model.option_names import Direction
 from coach.toml.diagnostic import FileFault
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 
 MARK = f'"{UNFILLED}"'
 
@@ -47,7 +47,7 @@ def test_the_check_lists_what_is_to_be_filled_in_and_nothing_else(mine: Path, di
 
 def test_a_clinic_begins_one_next_to_its_clients(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without --to, in the folder of the clients; until it is filled in, no session begins with a part of it."""
-    client = Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
+    client = Path(shutil.copytree(DEMO / "tern", tmp_path / "tern"))
     monkeypatch.chdir(tmp_path)
     assert main(["new", "exercise", "fresh", "--position", "30"]) == FINE
     clinic = tmp_path / "clinic"

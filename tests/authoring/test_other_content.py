@@ -9,7 +9,7 @@ from coach.cli import main
 from coach.commands.support.output import FAULTS, FINE
 from coach.content_files.content_folder import content_folder
 from tests.authoring.test_check import spoil
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 
 TITLE = "Arm at shoulder height (90 degrees)"
 
@@ -25,7 +25,7 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def clients(tmp_path: Path) -> Path:
     """The demo clients."""
-    return Path(shutil.copytree(TREE / "demo_profiles", tmp_path / "clients"))
+    return Path(shutil.copytree(DEMO, tmp_path / "clients"))
 
 
 COMMANDS: tuple[tuple[str, ...], ...] = (

@@ -13,7 +13,7 @@ from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE
 from coach.toml.diagnostic import render
 from tests.authoring.test_check import place_of, spoil
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.journeys.test_an_exercise_from_files import EXERCISE, QUESTION, QUESTION_WORDS, WORDS
 from tests.plans import next_plan
 
@@ -57,7 +57,7 @@ def write_clinic(clinic: Path, more: Mapping[str, str] = MappingProxyType({})) -
 def home(tmp_path: Path) -> Path:
     """Two clients, and a clinic with an exercise, a position and a question of its own."""
     for name in ("tern", "plover"):
-        shutil.copytree(TREE / "demo_profiles" / name, tmp_path / name)
+        shutil.copytree(DEMO / name, tmp_path / name)
     write_clinic(tmp_path / "clinic")
     return tmp_path
 
@@ -92,7 +92,7 @@ def test_every_command_runs_on_them(
     assert next_plan(client).position.questions == ("wrist", "range")
     for command in (["preview", "--text"], ["preview", "--decisions"], ["setup"], ["history"]):
         assert main([command[0], str(client), *command[1:]]) == FINE
-    answers = ["--answers", str(TREE / "demo_profiles" / "answers.toml")]
+    answers = ["--answers", str(DEMO / "answers.toml")]
     assert main(["handout", str(client), "--to", str(home / "page.pdf")]) == FINE
     assert main(["caseload", str(home), "--plain"]) == FINE
     assert main(["preview", str(client), "--text", *answers]) in (FINE, 1)

@@ -16,7 +16,7 @@ from coach.content_files.caseload_needs import NEEDS
 from coach.content_files.content_folder import FORM, ContentFiles, content_folder
 from coach.model.content import Content
 from tests.authoring.what_protects import RECORD, lines
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 
 
@@ -155,7 +155,7 @@ def test_a_question_with_another_name_is_noted(tmp_path: Path) -> None:
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
     """A client whose limits the clinic has moved."""
-    shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern")
+    shutil.copytree(DEMO / "tern", tmp_path / "tern")
     (tmp_path / "clinic").mkdir()
     (tmp_path / "clinic" / "limits.toml").write_text(
         "format = 1\n[limits]\nlonger_gap_load = 0.9\n", encoding="utf-8"

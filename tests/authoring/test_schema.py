@@ -17,7 +17,7 @@ from coach.commands.support.output import FAULTS, FINE
 from coach.content_files.content_folder import content_folder, exercise_files, languages
 from coach.model.answers_file import Answers
 from coach.toml.reader import parse_model
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.toml.test_diagnostics import BAD, GOOD
 
 CONTENT = content_folder()
@@ -39,7 +39,7 @@ def _shipped() -> Iterator[tuple[Path, str]]:
     for language in languages(CONTENT):
         for path in sorted((CONTENT / language).glob("*.toml")):
             yield path, "exercise_messages" if path.stem in exercises else f"{path.stem}_messages"
-    for client in sorted(path.parent for path in (TREE / "demo_profiles").glob("*/profile.toml")):
+    for client in sorted(path.parent for path in (DEMO).glob("*/profile.toml")):
         files = ((client / f"{stem}.toml", kind) for stem, kind in CLIENT.items())
         yield from ((file, kind) for file, kind in files if file.exists())
         yield from ((file, "programme") for file in sorted(client.glob("programme/*.toml")))

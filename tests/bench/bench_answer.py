@@ -16,8 +16,8 @@ from coach.session.rehearsal import apply_answers, seconds_to_answer
 from coach.store.client_paths import RECORDS
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session, start_session
-from tests.bench.long_history import TREE
 from tests.clocks import FakeClock
+from tests.demo.pristine import DEMO
 
 SESSIONS = 12
 
@@ -34,7 +34,7 @@ def main() -> None:
 
 def _session(folder: Path) -> list[tuple[float, float, int]]:
     """Of each key of a whole session that wrote something: its time, that of the bare write, and the bytes."""
-    client, clock, content = Path(copytree(TREE / "demo_profiles" / "tern", folder)), FakeClock(), _CONTENT
+    client, clock, content = Path(copytree(DEMO / "tern", folder)), FakeClock(), _CONTENT
     live = start_session(open_session(ClientStore.read(client, content), clock()), clock)
     (record,) = (client / RECORDS).iterdir()
     written = []

@@ -11,7 +11,7 @@ from coach.exchange.own_keys import OwnKeys
 from coach.exchange.parcel import Parcel, packed, unpacked
 from coach.exchange.sealed_file import open_sealed, read_sealed, seal
 from tests.bench.bench_history import taken_ms
-from tests.exchange.machines import DEMO, NOW
+from tests.exchange.machines import CURLEW, NOW
 
 _BYTES = 72 * 1024
 
@@ -21,7 +21,7 @@ def main() -> None:
     sender, receiver = OwnKeys.new(), OwnKeys.new()
     files, size = dict[str, str](), 0
     for number in range(100):
-        for record in sorted((DEMO / "records").glob("*.toml")):
+        for record in sorted((CURLEW / "records").glob("*.toml")):
             text = record.read_text()[: _BYTES - size]
             if text:
                 files[f"records/{number}{record.name}"] = text

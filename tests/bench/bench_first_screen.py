@@ -22,12 +22,14 @@ from coach.store.client_store import ClientStore
 from coach.store.clock import now
 from coach.store.programme.upgrade import upgrade
 from tests.bench.child import as_installed
+from tests.demo.pristine import DEMO
 
 TREE = Path(__file__).parent.parent.parent
 RUNS = 15
 BARE = """
 from textual.app import App
 from textual.widgets import Static
+from tests.demo.pristine import DEMO
 class Hello(App):
     def compose(self):
         yield Static("Hello there")
@@ -63,7 +65,7 @@ def main() -> None:
     """Print the shortest and the median starts, and what they are of a bare app's."""
     bare, ours, alone = list[Start](), list[Start](), list[Start]()
     with tempfile.TemporaryDirectory() as folder:
-        newest = Path(shutil.copytree(TREE / "demo_profiles" / "tern", Path(folder) / "newest" / "tern"))
+        newest = Path(shutil.copytree(DEMO / "tern", Path(folder) / "newest" / "tern"))
         upgrade(newest)  # as every client is after the first session, with the progress that it has left
         with ClientStore.locked(newest) as store:
             store.save(now().at)

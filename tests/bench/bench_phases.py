@@ -32,6 +32,7 @@ from coach.session.signals import Signal
 from coach.store.client_store import ClientStore
 from coach.store.clock import now
 from coach.store.live_session import LiveSession, open_session
+from tests.demo.pristine import DEMO
 
 TREE = Path(__file__).parents[2]
 
@@ -136,7 +137,7 @@ def main() -> None:
     for process in busy:
         process.start()
     with tempfile.TemporaryDirectory() as folder:
-        client = Path(shutil.copytree(TREE / "demo_profiles" / "tern", Path(folder) / "tern"))
+        client = Path(shutil.copytree(DEMO / "tern", Path(folder) / "tern"))
         prescription = client / "prescription.toml"
         goal = f"repetitions_min = {chosen.repetitions}\nrepetitions_max = {chosen.repetitions}\n"
         text = prescription.read_text().replace("repetitions_min = 8\nrepetitions_max = 15\n", goal)

@@ -12,6 +12,7 @@ from coach.session.rehearsal import rehearse
 from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
+from tests.demo.pristine import DEMO
 
 TREE = Path(__file__).parent.parent.parent
 SESSIONS = 1500
@@ -20,7 +21,7 @@ _FIRST_DAY = datetime(2016, 1, 4, 18, 0, tzinfo=UTC)
 
 def write_long_history(folder: Path, sessions: int = SESSIONS) -> Path:
     """A copy of a demo client with so many sessions, as after the last of them. The client's folder."""
-    client = Path(copytree(TREE / "demo_profiles" / "tern", folder / "tern"))
+    client = Path(copytree(DEMO / "tern", folder / "tern"))
     content = load_content(content_folder(), "en")
     one = ClientStore.read(client, content)
     plan = plan_session(one.profile, one.prescription, content, one.progress)

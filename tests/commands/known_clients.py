@@ -19,7 +19,8 @@ from typing import Any
 
 import tomli_w
 
-DEMO = Path(__file__).parents[2] / "demo_profiles"
+from tests.demo.pristine import DEMO
+
 BASES = ("plover", "plover", "avocet", "avocet", "heron")
 MOST_SESSIONS = 14
 KINDS = ("instability", "stiffness", "cancer")

@@ -9,7 +9,7 @@ import pytest
 from coach.cli import main
 from coach.commands.support.output import FAULTS, FINE
 from coach.content_files.content_folder import content_folder
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 
 KEYS = ["file", "line", "column", "what", "expected", "nearest", "mend", "also", "text"]
 
@@ -23,7 +23,7 @@ def content(tmp_path: Path) -> Path:
 @pytest.fixture
 def tern(tmp_path: Path) -> Path:
     """A demo client, to be spoilt."""
-    return Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
+    return Path(shutil.copytree(DEMO / "tern", tmp_path / "tern"))
 
 
 def _spoil(path: Path, old: str, new: str) -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from coach.cli import main
 from coach.commands.support.output import FINE
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.store.good_programme import PROGRAMME
 
 _VERSION = Path("programme") / "0001.toml"
@@ -17,7 +17,7 @@ _VERSION = Path("programme") / "0001.toml"
 def client(tmp_path: Path) -> Path:
     """The demo client with four exercises, before the first session, to be changed."""
     ignored = shutil.ignore_patterns("records", "progress.toml")
-    path = Path(shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew", ignore=ignored))
+    path = Path(shutil.copytree(DEMO / "curlew", tmp_path / "curlew", ignore=ignored))
     (path / _VERSION).write_text(PROGRAMME, encoding="utf-8")
     return path
 
@@ -70,7 +70,7 @@ def test_a_range_of_one_side_and_a_prescription_left_behind(client: Path, capsys
         'available_deg = 75.0\nside = "left"\n', "available_deg = 75.0\n"
     )
     profile.write_text(text, encoding="utf-8")
-    shutil.copy(TREE / "demo_profiles" / "tern" / "prescription.toml", client)
+    shutil.copy(DEMO / "tern" / "prescription.toml", client)
     behind, side = _notes(client, capsys)
     assert behind.startswith("note: prescription.toml: it is not read any more, because programme/0001.toml holds")
     assert side.startswith("note: programme/0001.toml:32:1: the range at 0 degrees was measured on the right and not")

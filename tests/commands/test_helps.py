@@ -11,7 +11,7 @@ from coach.cli import main
 from coach.commands.support.output import USAGE
 from coach.content_files.content_folder import content_folder
 from tests.commands.helps import commands, examples_of, help_of, words_of
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO, TREE
 from tests.journeys.terminal import Terminal
 
 COMMANDS = commands()
@@ -55,7 +55,7 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
 def place(demo_profiles: Path, tmp_path: Path) -> Path:
     """The folder from which a newcomer types the examples, with `coach` beside it; the tones are not waited for."""
     for file in ("answers.toml", "forearm.csv"):
-        shutil.copy(TREE / "demo_profiles" / file, demo_profiles)
+        shutil.copy(DEMO / file, demo_profiles)
     shutil.copytree(content_folder(), tmp_path / "content")
     program = tmp_path / "bin" / "coach"
     program.parent.mkdir()

@@ -24,10 +24,10 @@ from coach.store.measured_sets.of_client import course_of as measured_of
 from coach.store.measured_sets.of_client import last_time_lines
 from coach.toml.reader import read_model
 from tests.demo.forearm_table import ROWS_A_SECOND, table_text
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO, TREE
 from tests.journeys.terminal import Terminal
 
-TABLE = TREE / "demo_profiles" / "forearm.csv"
+TABLE = DEMO / "forearm.csv"
 Printed = pytest.CaptureFixture[str]
 
 

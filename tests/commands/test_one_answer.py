@@ -21,7 +21,7 @@ from coach.session.rehearsal import rehearse
 from coach.session.state import Instant
 from coach.store import record_file
 from tests.clocks import START
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import next_plan, shipped
 from tests.plans import plan_of as first_plan_of
 from tests.screens.therapist.therapist_pages import press
@@ -118,7 +118,7 @@ def _one_moment(monkeypatch: pytest.MonkeyPatch) -> None:
 def client(tmp_path: Path) -> Path:
     """A client who might start, the only one of a caseload."""
     folder = tmp_path / "caseload" / "tern"
-    shutil.copytree(TREE / "demo_profiles" / "tern", folder, ignore=shutil.ignore_patterns("records", "progress*"))
+    shutil.copytree(DEMO / "tern", folder, ignore=shutil.ignore_patterns("records", "progress*"))
     (tmp_path / "answers.toml").write_text("format = 1\n[answer]\n", encoding="utf-8")
     return folder
 

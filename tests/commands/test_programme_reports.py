@@ -22,7 +22,7 @@ from coach.reports.pdf.pdf_page import PdfPage, PositionMm
 from coach.session.state import Instant
 from coach.store.client_store import ClientStore
 from tests.demo.forearm_table import table_of
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.motion_capture.simulated import Person
 from tests.reports.programme_client import live_steps, play
 
@@ -39,7 +39,7 @@ Run = Callable[..., tuple[int, str, str]]
 def trained(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The client after three sessions, of which the last was stopped in the second exercise; only to be read."""
     folder = tmp_path_factory.mktemp("clients") / "curlew"
-    shutil.copytree(TREE / "demo_profiles" / "curlew", folder, ignore=shutil.ignore_patterns("records", "progress*"))
+    shutil.copytree(DEMO / "curlew", folder, ignore=shutil.ignore_patterns("records", "progress*"))
     play(folder, MONDAY)
     play(folder, MONDAY + timedelta(days=2))
     play(folder, MONDAY + timedelta(days=4), STOPPED_ON_THE_LEFT)
@@ -322,7 +322,7 @@ def test_the_strictest_limit_of_the_exercises_counts_for_the_bands(curlew: Path,
     text = programme.read_text(encoding="utf-8")
     programme.write_text(text + "limits = { elongation_max = 1.2 }\n", encoding="utf-8")
     assert "120 %" in run("bands", curlew)[1]
-    assert "120 %" not in run("bands", TREE / "demo_profiles" / "curlew")[1]
+    assert "120 %" not in run("bands", DEMO / "curlew")[1]
 
 
 # --- handout

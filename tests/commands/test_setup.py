@@ -8,13 +8,13 @@ import pytest
 
 from coach.cli import main
 from coach.commands.support.output import FAULTS, FINE
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 
 
 @pytest.fixture
 def tern(tmp_path: Path) -> Path:
     """A demo client, to be spoilt."""
-    return Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
+    return Path(shutil.copytree(DEMO / "tern", tmp_path / "tern"))
 
 
 def _spoil(path: Path, old: str, new: str) -> None:

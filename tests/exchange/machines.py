@@ -21,8 +21,9 @@ from coach.exchange.sending import Outgoing, from_clinic, from_home
 from coach.model.content import Content
 from coach.session.state import Instant
 from coach.store.client_store import ClientStore
+from tests.demo.pristine import DEMO
 
-DEMO = Path(__file__).parents[2] / "demo_profiles" / "curlew"
+CURLEW = DEMO / "curlew"
 NOW = datetime.fromisoformat("2026-12-01T12:00:00+01:00")
 
 
@@ -41,7 +42,7 @@ def new_client(path: Path, records: bool = False) -> Path:
     """The demo client, before the first session or with the six sessions."""
     left_out = (".*", "progress.toml") if records else ("records", "instructions", "progress.toml", ".*")
     path.parent.mkdir(parents=True, exist_ok=True)
-    shutil.copytree(DEMO, path, ignore=shutil.ignore_patterns(*left_out))
+    shutil.copytree(CURLEW, path, ignore=shutil.ignore_patterns(*left_out))
     return path
 
 

@@ -17,7 +17,7 @@ from coach.exchange.receiving import TakingPlan
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, Refusal
 from tests.exchange.machines import (
-    DEMO,
+    CURLEW,
     NOW,
     Clinic,
     Home,
@@ -295,7 +295,7 @@ def test_what_is_too_much_for_one_letter_goes_into_several(
 
 def test_a_client_of_the_format_before_is_moved_to_the_newest_on_both_sides(tmp_path: Path) -> None:
     """With a folder that was copied before the code was given."""
-    tern = DEMO.with_name("tern")
+    tern = CURLEW.with_name("tern")
     clinic = Clinic("clinic", tmp_path / "clinic_state", Path(shutil.copytree(tern, tmp_path / "clinic" / "tern")))
     home = Home("home", tmp_path / "home_state", Path(shutil.copytree(tern, tmp_path / "home" / "tern")))
     clinic.enrol(home)

@@ -40,7 +40,7 @@ from coach.store.therapist.bands_file import with_point
 from coach.store.therapist.prescription_file import with_instruction
 from coach.toml.diagnostic import FileFault, render
 from coach.toml.reader import parse_model, read_model, read_text
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.faults.driven import shipped
 from tests.faults.reshaped import reshaped
 from tests.faults.spoilt import spoilt
@@ -61,7 +61,7 @@ class Seeds:
     def __init__(self, scratch: Path) -> None:
         self.client = scratch / "clients" / "plover"
         (self.client / "records").mkdir(parents=True)
-        source = TREE / "demo_profiles" / "plover"
+        source = DEMO / "plover"
         names = ["profile.toml", "prescription.toml", "progress.toml"]
         self.files = {name: (source / name).read_bytes() for name in names}
         record = sorted((source / "records").iterdir())[11]

@@ -12,6 +12,7 @@ from collections import Counter
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
+from tests.demo.pristine import DEMO
 from tests.faults.driven import shipped
 from tests.faults.lives import FAULTS, Life, Lost, ready
 
@@ -57,7 +58,7 @@ def _born(folder: Path, chance: random.Random) -> Life:
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(mode=0o700)
     for name in ("profile.toml", "prescription.toml"):
-        shutil.copy(_TREE / "demo_profiles" / "tern" / name, folder / name)
+        shutil.copy(DEMO / "tern" / name, folder / name)
         (folder / name).chmod(0o600)
     return Life(folder, chance, _FIRST)
 

@@ -15,11 +15,11 @@ from coach.model.answers_file import Answers
 from coach.model.record import Record
 from coach.store.client_folder import read_client_folder
 from tests.clocks import START, FakeClock
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO, TREE
 from tests.journeys.walk import Given, live, session_app, walk
 from tests.screens.plain.output_lines import newest, run_with_answers
 
-ANSWERS = TREE / "demo_profiles" / "answers.toml"
+ANSWERS = DEMO / "answers.toml"
 Trained = Literal["raise", "raise_low_anchor", "row"]
 
 

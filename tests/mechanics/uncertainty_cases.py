@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
@@ -14,11 +13,10 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.toml.reader import read_model
+from tests.demo.pristine import DEMO
 from tests.mechanics.clients import LIMITS, prescription
 from tests.mechanics.monte_carlo import mean_torques
 from tests.mechanics.random_clients import random_clients
-
-DEMO = Path(__file__).parents[2] / "demo_profiles"
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ from coach.motion_capture.recording import Recording, recording_of
 from coach.motion_capture.results import Array, Asked
 from coach.motion_capture.units import GRAVITY_M_S2
 from coach.toml.reader import read_model
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 
 RATE_HZ = 100.0
@@ -119,7 +119,7 @@ class Person:
 @cache
 def profile_of(side: str) -> Profile:
     """The demo client tern, with this arm."""
-    profile = read_model(TREE / "demo_profiles" / "tern" / "profile.toml", Profile)
+    profile = read_model(DEMO / "tern" / "profile.toml", Profile)
     return profile.model_copy(update={"side": side})
 
 

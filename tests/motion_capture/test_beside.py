@@ -17,7 +17,7 @@ from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.overview.measured_sets.set_matching import match_from, matches, sets_of
 from coach.progression.state_machine import JudgedRecord
 from coach.session.lessons.measured_told import set_sentence
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 
 TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
 LIMITS = {
@@ -222,7 +222,7 @@ def test_a_value_that_differs_from_an_answer_is_told_with_its_spread(
     """Nine times in ten: 1.645 standard uncertainties, of a difference of two ranges those of both."""
     every = ("count", "range_lost", "range_kept", "elbow_moved", "elbow_still", "tempo_rushed", "tempo_unhurried")
     monkeypatch.setattr(measured_lines, "set_differences", lambda *_: every)
-    judged = client_store(TREE / "demo_profiles" / "heron").sessions[-1]
+    judged = client_store(DEMO / "heron").sessions[-1]
     one = _set(*[_repetition(1, 1, 60)] * 6, drift=20.0)
     lines = list(SetBeside(one, judged, load_content(content_folder(), language)).differences())
     spreads = [re.findall(r"\(±(.*?)\)", line) for line in lines]

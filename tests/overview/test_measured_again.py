@@ -9,7 +9,7 @@ from coach.model.profile import Profile
 from coach.model.programme.visit_file import VisitFile
 from coach.overview.visits.measured_again import before_visit, measured_again
 from coach.toml.reader import read_model
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 
 LIMITS = shipped().limit_values({})
@@ -30,7 +30,7 @@ def _strength(force: float) -> dict[str, object]:
 
 def _profile() -> Profile:
     """Measured on 9 November: external rotation 68 degrees on the right, 70 N at 0.24 m."""
-    return read_model(TREE / "demo_profiles" / "curlew" / "profile.toml", Profile)
+    return read_model(DEMO / "curlew" / "profile.toml", Profile)
 
 
 @pytest.mark.parametrize(

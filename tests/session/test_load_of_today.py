@@ -3,7 +3,6 @@
 import os
 import random
 from datetime import date
-from pathlib import Path
 
 import pytest
 
@@ -17,11 +16,11 @@ from coach.progression.state_machine import initial_progress
 from coach.session.plan import NotOnLadder, Plan, StandingRefused, open_record, plan_session
 from coach.store.client_store import ClientStore
 from tests.clocks import START
+from tests.demo.pristine import DEMO
 from tests.mechanics.clients import prescription
 from tests.mechanics.random_clients import random_clients
 from tests.plans import plan_of, shipped
 
-DEMO = Path(__file__).parents[2] / "demo_profiles"
 TERN = plan_of("tern")
 SETUP = ("grade", "strands", "distance_cm")
 

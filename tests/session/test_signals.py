@@ -20,6 +20,7 @@ from coach.session.state import Instant, State
 from coach.session.tempo import SetTiming, moment_at
 from coach.session.transitions import begin
 from coach.store.client_store import ClientStore
+from tests.demo.pristine import DEMO
 
 AT = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 TREE = Path(__file__).parents[2]
@@ -28,7 +29,7 @@ TREE = Path(__file__).parents[2]
 @cache
 def plan() -> Plan:
     content = load_content(content_folder(), "en")
-    client = ClientStore.read(TREE / "demo_profiles" / "tern", content)
+    client = ClientStore.read(DEMO / "tern", content)
     return plan_session(client.profile, client.prescription, content, client.folded_progress)
 
 

@@ -27,10 +27,11 @@ from coach.session.rehearsal import rehearse
 from coach.session.simulation.virtual_client import VirtualClient, virtual_answers
 from coach.store import record_file
 from coach.toml.reader import parse_model
+from tests.demo.pristine import DEMO
 
 _KINDS_FILE = ".kinds.json"
 _ZONE = timezone(timedelta(hours=1))
-_DEMO = Path(__file__).parent.parent.parent / "demo_profiles"
+_DEMO = DEMO
 _BASES = ("plover", "tern", "heron")
 _HARBOURS = (
     "amber",

@@ -13,13 +13,13 @@ from coach.store import record_file
 from coach.store.client_store import ClientStore
 from coach.store.live_session import NotAdmitted, open_session, start_session
 from tests.clocks import START, FakeClock
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import plan_of, shipped
 
 
 def interrupted(folder: Path, *days_ago: float) -> Path:
     """A client with sessions so many days ago, the last of them left after one set."""
-    client = Path(shutil.copytree(TREE / "demo_profiles" / "tern", folder / "tern"))
+    client = Path(shutil.copytree(DEMO / "tern", folder / "tern"))
     (client / "records").mkdir()
     for number, days in enumerate(days_ago, start=1):
         record, _ = rehearse(plan_of("tern"), Answers(), START - timedelta(days=days))

@@ -15,14 +15,14 @@ from coach.store.client_summary import summary_of
 from coach.store.therapist.bands_file import with_measurement
 from coach.toml.atomic_write import replace_file
 from tests.clocks import START
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 
 
 @pytest.fixture
 def client(tmp_path: Path) -> Path:
     """A client with a history, whose progress.toml is up to date."""
-    folder = Path(shutil.copytree(TREE / "demo_profiles" / "heron", tmp_path / "heron"))
+    folder = Path(shutil.copytree(DEMO / "heron", tmp_path / "heron"))
     ClientStore.read(folder, shipped()).save(START)
     return folder
 
@@ -111,7 +111,7 @@ def test_the_report_says_the_use_and_asks_for_a_measurement_that_the_command_wri
 def test_values_that_are_no_measurement_change_nothing(
     values: list[str], named: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    folder = Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
+    folder = Path(shutil.copytree(DEMO / "tern", tmp_path / "tern"))
     before = (folder / PROFILE).read_bytes()
     assert main(["bands", str(folder), "--again", *values]) != 0
     assert named in capsys.readouterr().err

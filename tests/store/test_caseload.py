@@ -26,7 +26,7 @@ from coach.store.client_summary import DatedSummary, dated_summary, summary_of
 from coach.store.fingerprint import client_fingerprint
 from coach.store.summary_index import index_path
 from coach.toml.diagnostic import FileFault
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 from tests.store.generated_caseload import KINDS, kinds_in
 from tests.store.whole_caseload import read_caseload
@@ -341,7 +341,7 @@ def test_a_name_that_would_move_the_cursor_is_only_text(few: Path) -> None:
 def curlew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder with a copy of the demo client of four exercises, whose files count as old enough to be kept."""
     monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
-    shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "several" / "curlew")
+    shutil.copytree(DEMO / "curlew", tmp_path / "several" / "curlew")
     return tmp_path / "several"
 
 

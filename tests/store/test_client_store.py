@@ -27,11 +27,9 @@ from coach.store.client_store import FINGERPRINT, ClientStore
 from coach.store.fingerprint import DECIDING_CODE, fingerprint_of
 from coach.store.live_session import LiveSession, Opening, open_session, start_session
 from tests.clocks import START, FakeClock
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import next_plan, shipped
 from tests.store.therapist.instructions import signed
-
-DEMO = TREE / "demo_profiles"
 
 
 class Folded(Exception):

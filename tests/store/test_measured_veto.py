@@ -21,7 +21,7 @@ from coach.store.fingerprint import client_fingerprint
 from coach.store.measured_sets.measured_files import keep_measured
 from coach.store.programme.opening import as_at_home
 from tests.clocks import START
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 from tests.session.test_other_band import state_at
 
@@ -31,7 +31,7 @@ NEWEST, BEFORE = "2026-11-20T181000.toml", "2026-11-18T180900.toml"
 @pytest.fixture
 def heron(tmp_path: Path) -> Path:
     """A client whose last session is the first of two that a rise needs, with progress.toml up to date."""
-    folder = Path(shutil.copytree(TREE / "demo_profiles" / "heron", tmp_path / "heron"))
+    folder = Path(shutil.copytree(DEMO / "heron", tmp_path / "heron"))
     _store(folder).save(START)
     assert _store(folder).progress.ready_sessions == 1
     return folder

@@ -4,11 +4,11 @@ import shutil
 from pathlib import Path
 
 from coach.commands.support.loading import client_store
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 
 
 def test_another_wording_is_no_difference_and_another_number_is_one(tmp_path: Path) -> None:
-    plover = Path(shutil.copytree(TREE / "demo_profiles" / "plover", tmp_path / "plover"))
+    plover = Path(shutil.copytree(DEMO / "plover", tmp_path / "plover"))
     progress = plover / "progress.toml"
     text = progress.read_text(encoding="utf-8")
     reason = next(line for line in text.splitlines() if line.startswith("reason = "))

@@ -16,7 +16,7 @@ from coach.store import caseload, summary_index
 from coach.store.client_paths import clients_in
 from coach.store.client_summary import summary_of
 from coach.store.summary_index import Row, SummaryIndex, index_path
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 from tests.store.whole_caseload import read_caseload
 
@@ -29,7 +29,7 @@ def few(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
     monkeypatch.setattr(summary_index, "_WAITS_S", 0.0)
     for name in ("avocet", "plover", "tern"):
-        shutil.copytree(TREE / "demo_profiles" / name, tmp_path / "few" / name)
+        shutil.copytree(DEMO / name, tmp_path / "few" / name)
     read_caseload(tmp_path / "few", shipped())
     return tmp_path / "few"
 

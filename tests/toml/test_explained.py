@@ -29,7 +29,7 @@ from coach.model.record import Record
 from coach.store.fingerprint import fingerprint_of
 from coach.toml.explained import explained
 from coach.toml.reader import parse_table, read_text
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO, TREE
 from tests.toml.test_hostile_files import SHIPPED
 
 OF_CLIENTS: dict[str, type[FromFile]] = {
@@ -48,7 +48,7 @@ def files() -> Iterator[tuple[str, dict[str, Any], type[FromFile]]]:
     for name, model in SHIPPED.items():
         path = content_folder() / name
         yield name, parse_table(read_text(path), path, model).data, model
-    for folder in sorted(path for path in (TREE / "demo_profiles").iterdir() if path.is_dir()):
+    for folder in sorted(path for path in (DEMO).iterdir() if path.is_dir()):
         models = OF_CLIENTS | (OF_PROGRAMMES if (folder / "programme").exists() else {})
         for pattern, model in models.items():
             for path in sorted(folder.glob(pattern))[-1:]:
@@ -197,6 +197,42 @@ def test_a_position_under_both_of_its_keys_is_refused_whichever_stands_first(key
     assert isinstance(error, ValidationError)
     one = {key: value for key, value in both.items() if key != "position"}
     assert Instruction.model_validate(one).position == "30"
+
+
+@pytest.mark.parametrize("key", ["position", "position_deg"])
+def test_degrees_are_a_position_only_where_files_of_format_1_have_one(key: str) -> None:
+    visit = {"format": 2, "at": datetime(2026, 3, 4, tzinfo=UTC), "initials": "KB"}
+    given_data = {**visit, "ranges": ({key: 45, "side": "left", "active_deg": 40.0},)}
+    with pytest.raises(Unfit):
+        VisitFile.model_validate(given_data)
+    assert isinstance(explained(given_data, VisitFile), ValidationError)
+
+
+def test_a_control_character_is_refused_either_way_in_a_text_of_a_form_too() -> None:
+    class Named(FromFile):
+        """A name of a file."""
+
+        file: Annotated[str, form(r"^[^/]+$")]
+
+    with pytest.raises(Unfit):
+        Named.model_validate({"file": "a\u202eb"})
+    error = explained({"file": "a\u202eb"}, Named)
+    assert isinstance(error, ValidationError)
+    assert "U+202E" in str(error)
+
+
+def test_retired_keys_of_a_programme_need_no_explanation() -> None:
+    exercise = {"name": "one", "exercise": "external_rotation", "position": "0", "repetitions": 8}
+    given_data = {"format": 2, "exercises": ({**exercise, "pain_before_last": 2},)}
+    assert ProgressFile.model_validate(given_data) == explained(given_data, ProgressFile)
+
+
+def test_tables_nested_too_deeply_are_no_fault_of_the_program() -> None:
+    nested: dict[str, Any] = {}
+    for _ in range(900):
+        nested = {"a": nested}
+    with pytest.raises(Unfit):
+        Inner.model_validate(nested)
 
 
 def test_copies_and_parts_ask_no_check_and_objects_do() -> None:

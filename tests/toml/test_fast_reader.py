@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.toml.fast_reader import read_fast
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO, TREE
 
 _KEYS = st.text(string.ascii_lowercase + "_", min_size=1, max_size=8)
 _ZONES = st.integers(-12 * 60, 14 * 60).map(lambda minutes: timezone(timedelta(minutes=minutes)))
@@ -46,7 +46,7 @@ def _types(value: object) -> object:
 
 def test_records_are_read_fast_and_all_shipped_files_alike() -> None:
     """Without this a caseload would take several times as long, and nothing else would say so."""
-    files = [*(TREE / "demo_profiles").rglob("*.toml"), *(TREE / "content").rglob("*.toml")]
+    files = [*(DEMO).rglob("*.toml"), *(TREE / "content").rglob("*.toml")]
     assert files
     for file in files:
         text = file.read_text()

@@ -22,7 +22,7 @@ from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
 _SHIPPED = "as it is there, or stricter"
-_ON_NO = ("mend_once", "mend", "stop")  # from the weakest
+_ON_NO = ("stop", "mend", "mend_once")  # from the strictest
 _URGENCIES = get_args(Urgency)  # from the most urgent
 
 
@@ -64,7 +64,7 @@ def _before_in(order: Sequence[object]) -> _Strict:
 
 
 _SIGN: Mapping[str, _Strict] = {"asked": _all_of, "urgency": _before_in(_URGENCIES)}
-_CHECK: Mapping[str, _Strict] = {"on_no": _before_in(_ON_NO[::-1])}
+_CHECK: Mapping[str, _Strict] = {"on_no": _before_in(_ON_NO)}
 _REGION: Mapping[str, _Strict] = {"sign": _same}
 _QUESTION: Mapping[str, _Strict] = {"overload": _kept, "harmless": _not_added}
 _NEED: Mapping[str, _Strict] = {"rules": _all_of, "holds_client": _kept}
@@ -130,6 +130,11 @@ def _bounds(files: ContentFiles, content: Content, shipped: Content) -> Iterator
         there = known.get(limit.name)
         if there is None or there.guards is None:
             continue
+        if limit.guards != there.guards:
+            what = f"{limit.name} does not say that its bound {there.guards} protects a client"
+            source, fix = SourceFile(files.folder / LIMITS), f'write guards = "{there.guards}"'
+            at = ("limit", index, "guards") if limit.guards is not None else ("limit", index)
+            yield (source.at_value if limit.guards is not None else source.at_key)(at, what, f'"{there.guards}"', fix)
         here, bound = (limit.low, there.low) if there.guards == "low" else (limit.high, there.high)
         if here < bound if there.guards == "low" else here > bound:
             side = "below" if there.guards == "low" else "above"

@@ -40,7 +40,7 @@ def _left_out(
     missing, of_other = (
         [name for name in _of_every(anchor, shipped) if name not in made] for anchor in (position.anchor, other)
     )
-    if missing and not of_other:
+    if missing and _of_every(other, shipped) and not of_other:
         what = f"position {position.name} makes the checks for {_ANCHORS[other]}, and has {_ANCHORS[position.anchor]}"
         fix = f'write anchor = "{other}" in this position, or make the checks for {_ANCHORS[position.anchor]}'
         expected = f"the checks {', '.join(_of_every(position.anchor, shipped))}"

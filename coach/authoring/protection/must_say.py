@@ -15,7 +15,7 @@ from coach.model.content import Content
 from coach.model.messages.wording import Wording
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.expected import KeyPath
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.source_file import SourceFile
 
 
@@ -45,7 +45,7 @@ def check_whole_lists(files: ContentFiles, content: Content) -> Iterator[Diagnos
     shipped, here = _read(shipped_folder() / content.messages.language / WORDING), _read(path)
     names = {*MESSAGE_FILES, *(one.name for one in files.exercises())}
     misnamed = any(one.name not in names for one in path.parent.glob("*.toml"))  # told, and the cause
-    if shipped is not None and not path.exists() and not misnamed:
+    if shipped is not None and not is_there(path) and not misnamed:
         what, fix = "without this file no words are looked for", "bring it back"
         yield whole_file(path, what, "words that must and must not be said", fix)
     known = {must.at for must in shipped.must_say} if shipped is not None else set()
@@ -92,7 +92,7 @@ def _few(words: Sequence[str]) -> str:
 def _read(path: Path) -> Wording | None:
     """A list of words; None where there is none, or where it cannot be read, which the check of the words tells."""
     with suppress(FileFault):
-        return read_model(path, Wording) if path.exists() else None
+        return read_model(path, Wording) if is_there(path) else None
     return None
 
 

@@ -67,7 +67,7 @@ def _weaker_rules(files: ContentFiles, content: Content, effects: tuple[Effect, 
             named = any(rule.name == model.name for rule in content.rules)
             if named or model.name not in content.messages.rules.rule:  # else its message without a rule is told
                 what, fix = f"no rule {least.does} at {model.when}", f'add a [[rule]] with when = "{model.when}"'
-                yield source.at_key(("rule",), what, "one that does", f'{fix} and then = "{least.effects[0]}"')
+                yield source.at_key(("rule",), what, "one that does", f'{fix} and then = "{model.then}"')
         elif all(_lacks(rule, model, least) is not None for _, rule in here):
             index, rule = next((one for one in here if one[1].name == model.name), here[0])
             yield from _weaker(source, index, rule, model)

@@ -137,17 +137,17 @@ def told_before(store: "ClientStore") -> Iterator[ToldBefore]:
 
     A file of another client that cannot be read is passed over: it is told where that client is looked at.
     """
-    yield from (_told(store.path, one) for one in reversed(store.folder.measured_files.parsed[0]))
+    yield from (_told(one) for one in reversed(store.folder.measured_files.parsed[0]))
     own = store.path.resolve()
     others = [path for path in own.parent.glob(f"*/{MEASURED}/*.toml") if own not in path.parents]
     for path in sorted(others, key=_changed, reverse=True)[:_MOST_LOOKED_AT]:
         one = collect_faults(partial(read_marked, path, MeasuredSet), [])
         if one is not None:
-            yield _told(path.parents[1], one)
+            yield _told(one)
 
 
-def _told(client: Path, one: MeasuredSet) -> ToldBefore:
-    return ToldBefore(one.columns, one.units, f"{one.table} ({client.resolve().name})")
+def _told(one: MeasuredSet) -> ToldBefore:
+    return ToldBefore(one.columns, one.units, one.table)
 
 
 def _changed(path: Path) -> float:

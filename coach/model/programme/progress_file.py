@@ -1,6 +1,7 @@
 """progress.toml of format 2: where each exercise of the programme stands."""
 
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal
 
 from coach.frozen import Bounds
 from coach.model.base import Frozen
@@ -12,3 +13,10 @@ class ProgressFile(Frozen):
 
     format: Literal[2]
     exercises: Annotated[tuple[Progress, ...], Bounds(min_length=1)]
+
+    @classmethod
+    def as_read(cls, given: Any) -> Any:
+        """Without the keys of an exercise that an older program wrote and no rule reads any more."""
+        if not isinstance(given, Mapping) or not isinstance(given.get("exercises"), list | tuple):
+            return given
+        return {**given, "exercises": tuple(map(Progress.as_read, given["exercises"]))}

@@ -93,7 +93,7 @@ def with_pain_within_limit(page: ScreenPage, state: State) -> ScreenPage:
     pains = (step_names.PAIN, step_names.TROUBLE_PAIN, step_names.within_group(step_names.PAIN_NOW))
     if step_names.within_group(last.step) not in pains or not isinstance(page, TextPage | RestPage):
         return page
-    values = {"pain": last.value, "limit": round(state.plan.limits["pain_max"]), "key": PAIN.key}
+    values = {"pain": last.value, "limit": state.plan.pain_limit, "key": PAIN.key}
     line = fill(state.plan.content.messages.client.pain.within, values)
     if isinstance(page, TextPage) and page.choices and state.chosen is None:
         return replace(page, remark=line)

@@ -190,7 +190,8 @@ class PlainSession:
         """Whether a line was meant; one that may be the repeat of a held key is, if no other follows at once."""
         verdict = guard.judge(key, at_once)
         if verdict == "perhaps_held":
-            self._following = self._source.line(REPEAT_S)
+            with suppress(EndOfInput):  # then nothing follows, and the next wait ends the session
+                self._following = self._source.line(REPEAT_S)
             verdict = "meant" if self._following is None else "held"
         return verdict == "meant"
 

@@ -48,7 +48,7 @@ def _of_part(plan: Plan, part: SessionPart) -> Iterator[str]:
 
 def _of_safety(plan: Plan) -> tuple[str, ...]:
     """The cautions of every exercise, with the limit of pain that is this client's."""
-    values = {"pain_max": f"{plan.limits['pain_max']:g}"}
+    values = {"pain_max": plan.pain_limit}
     return tuple(fill(line, values) for line in plan.content.messages.safety.cautions)
 
 

@@ -17,7 +17,7 @@ from coach.model.exercise import Position
 from coach.model.progress import Progress
 from coach.progression.timing import timing_is_off
 
-_TO_ADD = 2  # places that one more fault takes on its first day: its lesson and its question
+_PLACES_OF_NEW = 2  # places that one more fault takes on its first day: its lesson and its question
 
 
 class Teaching(Struct, frozen=True, dict=True):
@@ -47,16 +47,17 @@ class Teaching(Struct, frozen=True, dict=True):
             return tuple(islice((one for one in of_position if one.wrong == "too_fast"), 1))
         if is_shown_again(self.before, self.limits):
             again = [one for one in of_position if one.fault == self.before.newest_fault]
-            return tuple(again) if self._has_room_for(1) else ()
-        return tuple(new[:1]) if self._has_room_for(_TO_ADD) else ()
+            if again:
+                return tuple(again) if self._has_room_for(1) else ()
+        return tuple(new[:1]) if self._has_room_for(_PLACES_OF_NEW) else ()
 
     @cached_property
     def form_of_sets(self) -> tuple[tuple[str, ...], ...]:
         """The names of the form questions after each set; only faults shown by then are asked about."""
         shown = self._known | {one.fault for one in self.lessons}
         always = [name for name in self._always if self.questions[name].fault in shown]
-        timed = {name for name in self._others if self.trial and self.questions[name].wrong == "too_fast"}
-        others = [name for name in self._others if self.questions[name].fault in shown and name not in timed]
+        timed = {name for name in self._in_turn if self.trial and self.questions[name].wrong == "too_fast"}
+        others = [name for name in self._in_turn if self.questions[name].fault in shown and name not in timed]
         longest_first = sorted(others, key=lambda name: -self.before.form_asked.get(name, math.inf))
         turns = _cycled(longest_first, max(0, self._places - len(self.lessons)), self.sets)
         return tuple((*always, *turns[number :: self.sets]) for number in range(self.sets))
@@ -70,13 +71,13 @@ class Teaching(Struct, frozen=True, dict=True):
         return self.position.questions[: round(self.limits["form_each_set"])]
 
     @property
-    def _others(self) -> Sequence[str]:
+    def _in_turn(self) -> Sequence[str]:
         return self.position.questions[round(self.limits["form_each_set"]) :]
 
     @cached_property
     def _taking_turns(self) -> int:
         """How many questions took turns until today."""
-        return sum(self.questions[name].fault in self._known for name in self._others)
+        return sum(self.questions[name].fault in self._known for name in self._in_turn)
 
     @property
     def _places(self) -> int:
@@ -93,7 +94,7 @@ class Teaching(Struct, frozen=True, dict=True):
     def _has_room_for(self, places: int) -> bool:
         """Whether the questions that are due leave so many places today.
 
-        Where there are so many questions that no day has them, today is as good as any.
+        Where there are so many questions that no day could have room, none is waited for.
         """
         due = len(questions_due(self.before, self.position, self.questions, self.limits))
         never = self._taking_turns + places > self._places * self.limits["form_asked_sessions"]

@@ -135,14 +135,16 @@ def _belongs_to(one: "MeasuredSet", record: Record) -> bool:
 
 
 def keep_measured(client: Path, measured: "Sequence[MeasuredSet]") -> tuple[Path, ...]:
-    """Write each set into a new file, and return their paths. Only for the holder of the lock. Raises FileFault."""
+    """Write each set into a new file, and return their paths. Only for the holder of the lock.
+
+    Raises FileFault; and Unfit, before the first is written, where one could not be read again.
+    """
     make_folder(client / MEASURED)
     kept: list[Path] = []
-    for one in measured:
+    for one, data in [(one, one.as_written()) for one in measured]:
         of_exercise = "" if one.name is None else f"-{one.name}"
         name = f"{one.record.removesuffix('.toml')}{of_exercise}-set{one.set}.toml"
         path = unused_path(client / MEASURED / name)
-        data = one.as_written()
         text = dump_by_hand({**data, "repetition": list(data["repetition"])})
         write_new(path, with_first_line_and_mark(text).encode())
         kept.append(path)

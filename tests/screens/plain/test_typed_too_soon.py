@@ -1,5 +1,6 @@
 """Lines typed at a keyboard that come too soon, twice, or from a key that is held."""
 
+import shutil
 from datetime import timedelta
 from pathlib import Path
 
@@ -52,23 +53,36 @@ APART_S = 1.2
 """Between two presses of somebody who presses again because nothing came of the first."""
 
 
-@pytest.mark.parametrize("key", ["q", "", "0"])
-def test_a_line_typed_again_after_a_second_is_taken(demo_profiles: Path, key: str) -> None:
+@pytest.fixture
+def clients(demo_profiles: Path) -> tuple[Path, Path]:
+    """The same client twice, neither with a session that was begun."""
+    return demo_profiles / "tern", Path(shutil.copytree(demo_profiles / "tern", demo_profiles / "tern_again"))
+
+
+@pytest.mark.parametrize("key", ["q", ""])
+def test_a_line_typed_again_after_a_second_is_taken(clients: tuple[Path, Path], key: str) -> None:
     """However often it was too soon before: who presses again each second is not refused for ever."""
     assert SETTLE_S < APART_S < HELD_AFTER_S
-    client = demo_profiles / "tern"
-    too_soon = client_store(client).content.messages.client.keys.too_soon
-    once = told_of(client, (0.1, key), (0.1 + APART_S, key), (60.0, "?"))
-    assert once.count(too_soon) == (0 if key == "q" else 1)
+    too_soon = client_store(clients[0]).content.messages.client.keys.too_soon
+    waited = told_of(clients[0], (60.0, "?"))
+    twice = told_of(clients[1], (0.1, key), (0.1 + APART_S, key), (60.0, "?"))
+    assert twice.count(too_soon) == (0 if key == "q" else 1)
+    assert len(twice) > len(waited) + twice.count(too_soon)  # something came of it
 
 
 def test_a_held_key_answers_nothing(demo_profiles: Path) -> None:
-    """Repeats faster than a finger: not one of them is an answer, the first included if the others follow at once."""
+    """Repeats faster than a finger: only the first press is an answer, since it came late enough and alone."""
     client = demo_profiles / "tern"
     too_soon = client_store(client).content.messages.client.keys.too_soon
     held = [(1.0 + number * REPEAT_S / 3, "") for number in range(30)]
     written = told_of(client, *held, (60.0, "?"))
-    assert written.count(too_soon) == len(held) - 1  # the first came late enough and alone
+    assert written.count(too_soon) == len(held) - 1
+
+
+def test_a_line_that_may_be_held_counts_where_the_input_ends_after_it(clients: tuple[Path, Path]) -> None:
+    """Nothing can follow it then."""
+    begun, ended = told_of(clients[0], (0.1, "")), told_of(clients[1], (0.1, ""), (0.1 + APART_S, ""))
+    assert len(ended) > len(begun) + 1
 
 
 def test_leaving_is_asked_at_once(demo_profiles: Path) -> None:

@@ -10,7 +10,7 @@ from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.one_client.client_plots import ClientCourse
 from coach.screens.therapist.report_sources import ChosenExercise
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
 
 
@@ -104,7 +104,7 @@ async def test_each_report_opens_and_shows_a_wrong_file(thirty_clients: Path) ->
 
 async def test_a_number_chooses_the_exercise_that_the_pages_are_of(tmp_path: Path) -> None:
     """A client of four exercises; keys held or without meaning choose nothing else."""
-    shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew")
+    shutil.copytree(DEMO / "curlew", tmp_path / "curlew")
     app = caseload_app(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
         assert "› 1" in await press(pilot, "enter")
@@ -124,7 +124,7 @@ async def test_a_number_chooses_the_exercise_that_the_pages_are_of(tmp_path: Pat
 
 
 async def test_an_exercise_that_was_taken_out_meanwhile_is_told(tmp_path: Path) -> None:
-    shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew")
+    shutil.copytree(DEMO / "curlew", tmp_path / "curlew")
     first = tmp_path / "curlew" / "programme" / "0001.toml"
     app = caseload_app(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -17,7 +17,7 @@ from coach.screens.widgets.form import InputForm
 from coach.store.client_folder import read_client_folder
 from coach.store.therapist.check_client import check_profile
 from coach.toml.typed_values import unit_of
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 from tests.screens.therapist.new_client import TYPED
 from tests.screens.therapist.therapist_pages import NOW, press, stop_the_clock
@@ -237,7 +237,7 @@ async def test_a_fault_of_an_exercise_is_shown_at_its_own_field(
 @pytest.mark.parametrize("name", ["tern", "curlew"])
 def test_hand_written_files_of_both_formats_are_taken(tmp_path: Path, name: str) -> None:
     client = tmp_path / "siskin"
-    assert main(["intake", str(client), "--from", str(TREE / "demo_profiles" / name)]) == 0
+    assert main(["intake", str(client), "--from", str(DEMO / name)]) == 0
     assert check_profile(client, shipped(), ("en",)) == ()
     files = {str(path.relative_to(client)) for path in client.rglob("*.toml")}
     assert files == {"profile.toml", "programme/0001.toml" if name == "curlew" else "prescription.toml"}
@@ -247,7 +247,7 @@ def test_of_several_versions_the_newest_is_taken_and_told_at_its_place(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     drafts = tmp_path / "drafts"
-    shutil.copytree(TREE / "demo_profiles" / "curlew", drafts)
+    shutil.copytree(DEMO / "curlew", drafts)
     newest = drafts / "programme" / "0002.toml"
     newest.write_text(PROGRAMME.replace("positions = [0, 45]", "positions = [0, 60]"), encoding="utf-8")
     assert main(["intake", str(tmp_path / "siskin"), "--from", str(drafts)]) == 1

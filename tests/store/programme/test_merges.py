@@ -27,10 +27,11 @@ from coach.store.client_store import ClientStore
 from coach.store.programme.opening import todays_exercises
 from coach.toml.atomic_write import make_folder
 from coach.toml.writer import dump
+from tests.demo.pristine import DEMO
 
 HOMES, CLINICS = ("hearthaa", "phonebbb"), ("cliniccc", "branchdd")
 START = datetime.fromisoformat("2026-11-11T18:00:00+01:00")
-DEMO = Path(__file__).parents[3] / "demo_profiles" / "curlew"
+CURLEW = DEMO / "curlew"
 KINDS: Mapping[str, Mapping[str, int | str]] = {"clean": {}, "sign": {"sign": "gave_way"}, "hurts": {"pain": 8}}
 SIGNED: tuple[Mapping[str, Any], ...] = (
     {"what": "end_review"},
@@ -60,7 +61,7 @@ def sessions() -> Mapping[str, SessionFile]:
 
 def new_client(path: Path) -> Path:
     """The demo client before the first session."""
-    shutil.copytree(DEMO, path, ignore=shutil.ignore_patterns("records", "instructions", "progress.toml", ".*"))
+    shutil.copytree(CURLEW, path, ignore=shutil.ignore_patterns("records", "instructions", "progress.toml", ".*"))
     return path
 
 

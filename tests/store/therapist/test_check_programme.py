@@ -9,7 +9,7 @@ import pytest
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, render
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO
 from tests.plans import shipped
 from tests.store.good_programme import PROGRAMME
 
@@ -32,7 +32,7 @@ _OVERRULE = _INSTRUCTION.replace("cap_position", "overrule")
 def client(tmp_path: Path) -> Path:
     """The demo client with four exercises, before the first session and with one instruction."""
     ignored = shutil.ignore_patterns("records", "progress.toml", "instructions")
-    path = Path(shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew", ignore=ignored))
+    path = Path(shutil.copytree(DEMO / "curlew", tmp_path / "curlew", ignore=ignored))
     (path / _VERSION).write_text(PROGRAMME, encoding="utf-8")
     (path / "instructions").mkdir()
     (path / _SIGNED).write_text(_INSTRUCTION, encoding="utf-8")
@@ -55,7 +55,7 @@ def test_a_programme_of_four_exercises_is_right(client: Path) -> None:
 
 def test_the_demo_client_is_right() -> None:
     """With the sessions that were done."""
-    told = check_profile(TREE / "demo_profiles" / "curlew", shipped(), ("en", "de"), _NOW)
+    told = check_profile(DEMO / "curlew", shipped(), ("en", "de"), _NOW)
     assert [render(fault) for fault in told] == []
 
 
@@ -213,7 +213,7 @@ def test_a_session_file_that_does_not_fit_is_told(client: Path) -> None:
 
 
 def test_a_range_of_the_other_side_is_not_that_of_a_client_with_one_exercise(tmp_path: Path) -> None:
-    client = Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
+    client = Path(shutil.copytree(DEMO / "tern", tmp_path / "tern"))
     measured = 0.0 + (ClientStore.read(client, shipped()).profile.available_deg("0", "external") or 0.0)
     with (client / "profile.toml").open("a", encoding="utf-8") as profile:
         profile.write('\n[[ranges]]\nposition_deg = 0\navailable_deg = 21\nside = "left"\non = 2026-11-24\n')
