@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from coach.mechanics.anchor import Anchor
 from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
 from coach.mechanics.load_steps import StepRefusal, home_marks_cm, search_steps
 from coach.mechanics.load_uncertainty import LoadUncertainty
@@ -49,16 +50,27 @@ def build_ladder(
     since it was measured, none where it is left out. Raises NoLoadStep with the reason and what to change,
     ImpossibleAnchor for a mark inside the body, NoArc for an available range that ends before the arc starts.
     """
-    placement = place_anchor(profile, prescription, position, limits)
-    anchor, marks = placement.anchor, standing_marks_cm(profile, prescription, position)
-    found = placement.searched if marks == home_marks_cm(profile.home) else None
-    if found is None:
-        found = search_steps(profile, position, marks, anchor, limits)
-    if not found.steps:
-        raise NoLoadStep(_why_none(position, marks, found.refused, limits))
+    anchor, found = found_steps(profile, prescription, position, limits)
     uncertainty = LoadUncertainty(profile, position, anchor, limits, used or {})
     comparison = StepComparison(profile, position, anchor, limits, uncertainty)
-    return Ladder(position.name, tuple(map(comparison.with_interval, found.steps)), comparison)
+    return Ladder(position.name, tuple(map(comparison.with_interval, found)), comparison)
+
+
+def found_steps(
+    profile: Profile, prescription: Prescription, position: Position, limits: Mapping[str, float]
+) -> tuple[Anchor, tuple[LoadStep, ...]]:
+    """The anchor, and the load steps of a ladder without their intervals, which take most of its time.
+
+    Raises what `build_ladder` does.
+    """
+    placement = place_anchor(profile, prescription, position, limits)
+    marks = standing_marks_cm(profile, prescription, position)
+    found = placement.searched if marks == home_marks_cm(profile.home) else None
+    if found is None:
+        found = search_steps(profile, position, marks, placement.anchor, limits)
+    if not found.steps:
+        raise NoLoadStep(_why_none(position, marks, found.refused, limits))
+    return placement.anchor, found.steps
 
 
 def known_ladder(

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from coach.mechanics.anchor import ImpossibleAnchor
-from coach.mechanics.ladder import NoLoadStep, build_ladder
+from coach.mechanics.ladder import NoLoadStep, found_steps
 from coach.mechanics.torque import NoArc
 from coach.model.base import Name, Side
 from coach.model.content import Content
@@ -31,7 +31,7 @@ def check_ladder(
     for name in prescription.positions:
         position = exercise.position(name)
         try:
-            build_ladder(in_use, prescription, position, limits)
+            found_steps(in_use, prescription, position, limits)
         except NoLoadStep as nothing:
             expected = "a band that is taut at the start and under its ceiling"
             yield of_profile.at_key(("home",), one.about(nothing.what), expected, nothing.fix)
