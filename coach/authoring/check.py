@@ -1,6 +1,6 @@
 """The check of a folder of hand-written files: content, a clinic's folder, one client, or a folder of clients."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
 from datetime import datetime
 from functools import partial
@@ -9,7 +9,7 @@ from pathlib import Path
 from coach.authoring.check_clinic import adds_entries, check_clinic, clinic_notes, overrides_of
 from coach.authoring.check_content import check_content
 from coach.content_files.content_folder import EXERCISES, LIMITS, content_folder, languages, load_content
-from coach.model.content import ClinicOverride
+from coach.model.content import ClinicOverride, Content
 from coach.store.client_paths import CLINIC, PROFILE, clients_in, clinic_of, is_client, is_clinic, unreadable_folders
 from coach.store.client_pool import OnProgress, for_clients
 from coach.store.therapist.check_client import check_profile
@@ -18,13 +18,22 @@ from coach.toml.diagnostic import Diagnostic, FileFault, sort_faults, whole_file
 _LANGUAGE = "en"  # names and limits are the same in every language; this one always comes with the program
 
 
+NotesOf = Callable[[Path, Content], Iterable[Diagnostic]]
+"""What is told of a client that is no fault."""
+
+
 def check_folder(
-    path: Path, now: datetime | None = None, on_progress: OnProgress = lambda *_: None
+    path: Path,
+    now: datetime | None = None,
+    on_progress: OnProgress = lambda *_: None,
+    notes_of: NotesOf = lambda *_: (),
+    notes: list[Diagnostic] | None = None,
 ) -> tuple[Diagnostic, ...]:
     """Every fault of the files in a folder, in order of their positions; empty if there is none.
 
     With `now`, dates of clients' files that are to come are faults as well. `on_progress` is called with how many
-    clients are checked and how many there are.
+    clients are checked and how many there are. What `notes_of` says of each client is added to `notes`: it is asked
+    right after the check, which has worked out the same loads.
 
     A content folder is checked by itself. Clients, and the clinic's folder next to them, are checked against the
     content that came with the program. Raises FileFault if that content cannot be read.
@@ -52,10 +61,11 @@ def check_folder(
         return of_clinic  # what the clinic added is not known, so whether a client fits it is not known either
     content = load_content(shipped, _LANGUAGE, None if of_clinic else next(iter(clinics), None))
     check = partial(check_profile, content=content, languages=languages(shipped), now=now)
-    faults: list[Diagnostic] = []
-    with closing(for_clients(clients, check)) as found:
-        for number, of_client in enumerate(found, start=1):
+    faults, told = list[Diagnostic](), list[Diagnostic]() if notes is None else notes
+    with closing(for_clients(clients, lambda one: (check(one), tuple(notes_of(one, content))))) as found:
+        for number, (of_client, noted) in enumerate(found, start=1):
             faults += of_client
+            told += noted
             on_progress(number, len(clients))
     once = dict.fromkeys(
         (*faults, *of_clinic, *_misnamed_clinic(path))

@@ -1,6 +1,7 @@
 """`coach backup` and `coach restore`: clients in one file, and back."""
 
 import argparse
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -8,7 +9,7 @@ from coach.commands.exchange.passphrase import add_passphrase, known_passphrase,
 from coach.commands.support.arguments import Commands, add_command, add_target, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_error, print_result
-from coach.commands.support.progress_bar import counted, progress_bar
+from coach.commands.support.progress_bar import counted, progress_bar, stopping_whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -64,7 +65,8 @@ def _backup(arguments: argparse.Namespace) -> int:
 
     refuse_existing(arguments.to)
     content, left_out = therapist_content().messages.therapist, list["Diagnostic"]()
-    holds = holding(one.name for one in find(arguments.folder) if one.fault is None)
+    with progress_bar(content.working.reading) as show:
+        holds = holding(one.name for one in find(arguments.folder, show) if one.fault is None)
     sealed = arguments.sealed or arguments.passphrase_file is not None
     _print_summary(holds, content.backup, content.backup.sealed if sealed else content.backup.health)
     passphrase = new_passphrase(arguments.passphrase_file, content.backup) if sealed else None
@@ -97,15 +99,17 @@ def _restore(arguments: argparse.Namespace) -> int:
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
-    content, holds = therapist_content().messages.therapist, list["Holding"]()
-
-    def on_holding(found: "Holding") -> None:
-        holds.append(found)
-        _print_summary(found, content.backup, content.backup.health)
-
+    content = therapist_content().messages.therapist
     opened = unsealed(arguments.file, lambda: known_passphrase(arguments.passphrase_file, content.backup))
-    with progress_bar(content.working.restoring) as show:
-        restore(arguments.file, arguments.to, on_holding, lambda done: show(done, holds[0].files), opened)
+    with stopping_whole(content.working.stopping), ExitStack() as bar:
+        show = [bar.enter_context(progress_bar(content.working.restoring))]
+
+        def on_holding(found: "Holding") -> None:
+            bar.close()  # it would be in the way of the lines
+            _print_summary(found, content.backup, content.backup.health)
+            show[0] = bar.enter_context(progress_bar(content.working.restoring))
+
+        restore(arguments.file, arguments.to, on_holding, lambda done, files: show[0](done, files), opened)
     return print_result(fill(content.backup.restored, {"folder": arguments.to}))
 
 

@@ -40,8 +40,8 @@ def read_caseload(
             summary = _kept(find(name), basis, found, now)
             if summary is None:
                 changed[name] = found
-                continue
-            yield summary
+            else:
+                yield summary
             if on_progress is not None:
                 on_progress(number - len(changed), len(names))
     unchanged = len(names) - len(changed)

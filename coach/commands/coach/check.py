@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from coach.commands.support.arguments import Commands, add_command, add_content, add_target, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_result
-from coach.commands.support.progress_bar import progress_bar
+from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -61,12 +61,11 @@ def _check(arguments: argparse.Namespace) -> int:
     from coach.authoring.check_wording import wording_notes
     from coach.authoring.protection.less_protection import gone_notes
     from coach.authoring.reading_ease import reading_ease_report
-    from coach.commands.support.client_notes import client_notes
     from coach.content_files.content_folder import content_folder
     from coach.toml.diagnostic import printable, render
 
-    folders = arguments.folders or [content_folder()]
-    faults = [fault for folder in folders for fault in _faults_in(folder)]
+    folders, on_clients = arguments.folders or [content_folder()], list["Diagnostic"]()
+    faults = [fault for folder in folders for fault in _faults_in(folder, None if arguments.json else on_clients)]
     if arguments.json:
         from coach.reports.tables.faults_json import faults_json
 
@@ -77,13 +76,14 @@ def _check(arguments: argparse.Namespace) -> int:
     for own in (own for folder in folders for own in clinic_overrides(folder)):
         instead = f"instead of: {own.shipped}" if own.shipped else "in addition to the shipped content"
         print(printable(f"{own.file}: {own.key}: {own.override} ({instead})"))
-    of_content, of_client = (wording_notes, translation_notes, gone_notes), (notes_on_clinic, client_notes)
-    for note in (
+    of_content = (wording_notes, translation_notes, gone_notes)
+    on_folders = (
         note
         for folder in folders
-        for notes in (of_content if is_content(folder) else of_client)
+        for notes in (of_content if is_content(folder) else (notes_on_clinic,))
         for note in notes(folder)
-    ):
+    )
+    for note in (*on_folders, *on_clients):
         place = f"{note.path}:{note.line}:{note.column}" if note.line else str(note.path)
         print(printable(f"note: {place}: {note.what} ({note.fix})"))
     for line in (line for folder in folders if is_content(folder) for line in reading_ease_report(folder)):
@@ -94,9 +94,13 @@ def _check(arguments: argparse.Namespace) -> int:
     return FAULTS if faults else FINE
 
 
-def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
-    """The faults of a folder; where the content needed for the check is broken, the faults of the content."""
+def _faults_in(folder: Path, notes: "list[Diagnostic] | None") -> "tuple[Diagnostic, ...]":
+    """The faults of a folder; where the content needed for the check is broken, the faults of the content.
+
+    What is no fault of a client is added to `notes`, where it is asked for.
+    """
     from coach.authoring.check import check_folder, is_content
+    from coach.commands.support.client_notes import client_notes
     from coach.store.client_paths import clients_in, is_client
     from coach.store.clock import now
     from coach.toml.diagnostic import FileFault
@@ -104,16 +108,16 @@ def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
     try:
         if is_content(folder):
             return check_folder(folder, now().at)
-        if is_client(folder):
-            return check_folder(folder, now().at) + _exchanged((folder,))
+        notes_of = client_notes if notes is not None else (lambda *_: ())
         with progress_bar(therapist_content().messages.therapist.working.checking) as show:
-            found = check_folder(folder, now().at, show)
+            found = check_folder(folder, now().at, show, notes_of, notes)
+            try:
+                names = ("",) if is_client(folder) else clients_in(folder)
+            except FileFault:  # a folder without clients, which was told
+                return found
+            return found + _exchanged(counted((folder / name for name in names), len(names), show))
     except FileFault as error:
         return error.faults
-    try:
-        return found + _exchanged(folder / name for name in clients_in(folder))
-    except FileFault:  # a folder without clients, which was told
-        return found
 
 
 def _exchanged(clients: "Iterable[Path]") -> "tuple[Diagnostic, ...]":
@@ -121,12 +125,13 @@ def _exchanged(clients: "Iterable[Path]") -> "tuple[Diagnostic, ...]":
     from coach.store.client_paths import ENROLMENT, EXCHANGE
     from coach.toml.reader import is_there
 
-    exchanging = [one for one in clients if is_there(one / EXCHANGE) or is_there(one / ENROLMENT)]
-    if not exchanging:
-        return ()
-    from coach.exchange.check_exchanged import check_exchanged
+    faults = dict["Diagnostic", None]()
+    for client in clients:
+        if is_there(client / EXCHANGE) or is_there(client / ENROLMENT):
+            from coach.exchange.check_exchanged import check_exchanged
 
-    return tuple(dict.fromkeys(fault for client in exchanging for fault in check_exchanged(client)))
+            faults.update(dict.fromkeys(check_exchanged(client)))
+    return tuple(faults)
 
 
 def _schema(arguments: argparse.Namespace) -> int:

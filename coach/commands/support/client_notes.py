@@ -6,28 +6,25 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from coach.model.content import Content
     from coach.store.client_store import ClientStore
     from coach.toml.diagnostic import Diagnostic
 
 
-def client_notes(folder: Path) -> "Iterator[Diagnostic]":
-    """The notes on one client or on a folder of clients; none on files that cannot be read or judged."""
+def client_notes(client: Path, content: "Content") -> "Iterator[Diagnostic]":
+    """The notes on one client; none on files that cannot be read or judged."""
     from coach.model.exercise import NoExercise
-    from coach.store.client_paths import clients_in, is_client
     from coach.store.client_store import ClientStore
     from coach.store.programme.prescribed import is_programme
     from coach.toml.diagnostic import FileFault
 
-    try:
-        paths = [folder] if is_client(folder) else [folder / name for name in clients_in(folder)]
-    except FileFault:
+    if not is_programme(client):
         return
-    for path in filter(is_programme, paths):
-        try:
-            store = ClientStore.read(path)
-        except (FileFault, NoExercise):  # `coach check` has told why
-            continue
+    try:
+        store = ClientStore.read(client, content)
         yield from (*_left_behind(store), *_order(store), *_sides(store))
+    except (FileFault, NoExercise):  # `coach check` has told why
+        return
 
 
 def _left_behind(store: "ClientStore") -> "Iterator[Diagnostic]":

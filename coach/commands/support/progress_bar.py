@@ -1,9 +1,11 @@
-"""A bar on standard error for what takes over a second; without a terminal there is none."""
+"""A bar on standard error for what takes over a second, and Ctrl-C meanwhile; without a terminal nothing is shown."""
 
+import signal
 import sys
 import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from types import FrameType
 from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
@@ -37,6 +39,29 @@ def counted(items: Iterable[Item], total: int, on_done: "OnProgress") -> Iterato
     for number, item in enumerate(items, start=1):
         yield item
         on_done(number, total)
+
+
+@contextmanager
+def stopping_whole(message: str) -> Iterator[None]:
+    """For what leaves many files to be taken away when it is stopped, which takes a while too.
+
+    The first Ctrl-C shows the message and is raised as always; another one does not cut the clearing short.
+    """
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        if sys.stderr.isatty():
+            print(f"\n{message}", file=sys.stderr, flush=True)
+        signal.default_int_handler(number, frame)
+
+    if signal.getsignal(signal.SIGINT) is not signal.default_int_handler:  # somebody else listens, or nobody is to
+        yield
+        return
+    signal.signal(signal.SIGINT, stop)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 class _Bar:

@@ -333,4 +333,5 @@ class WorkingMessages(Frozen):
     exporting: Line
     opening: Line
     taking: Line
+    stopping: Line
     auditing: Line

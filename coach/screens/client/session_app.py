@@ -297,7 +297,8 @@ class SessionApp(BaseApp):
             live.tick()
         if before.watch.since_s is None and live.state.script is before.script:
             return  # nothing on this page moves with time
-        self._announcer.passed(before, live.state)
+        if self._announcer.passed(before, live.state):
+            self._announcer.advance(live.state)  # before the page, which takes longer to draw
         if live.state.step is not before.step:
             self._key_note = ""  # it was about a key of the page before
         await self._draw()

@@ -8,7 +8,7 @@ import hashlib
 import os
 import re
 import stat
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from msgspec import Struct
@@ -54,21 +54,23 @@ class Holding(Struct, frozen=True):
     files: int
 
 
-def find(folder: Path) -> Iterator[FoundFile]:
+def find(folder: Path, on_client: Callable[[int, int], object] = lambda *_: None) -> Iterator[FoundFile]:
     """Every file of a client, or of all clients in a folder and of the clinic, in one order.
 
-    The files of a client stand together. Hidden files belong to the program and are left out. Raises FileFault where
-    there is no client.
+    The files of a client stand together. Hidden files belong to the program and are left out. `on_client` is told how
+    many folders were gone through, and how many there are. Raises FileFault where there is no client.
     """
     if is_client(folder):
-        paths = [folder.resolve()]
+        within, inside = folder.resolve().parent, [folder.resolve().name]
     else:
         clinic = clinic_in(folder)
-        paths = [folder / name for name in sorted([*clients_in(folder), *([clinic.name] if clinic else [])])]
+        within, inside = folder, sorted([*clients_in(folder), *([clinic.name] if clinic else [])])
     names = _Names()
-    for path in paths:
-        fault = names.fault(path, path.name)
-        yield from (FoundFile(path.name, path, fault),) if fault else find_inside(path, path.name)
+    for number, name in enumerate(inside, start=1):
+        path = within / name
+        fault = names.fault(path, name)
+        yield from (FoundFile(name, path, fault),) if fault else find_inside(path, name)
+        on_client(number, len(inside))
 
 
 def read_members(found: Iterable[FoundFile], left_out: list[Diagnostic]) -> Iterator[Member]:

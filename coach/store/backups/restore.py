@@ -46,7 +46,7 @@ def restore(
     path: Path,
     folder: Path,
     on_holding: Callable[[Holding], None] = lambda _: None,
-    on_file: Callable[[int], None] = lambda _: None,
+    on_file: Callable[[int, int], object] = lambda *_: None,
     opened: Opener | None = None,
 ) -> None:
     """Write what a backup holds into a new folder. Raises FileFault; then there is no new folder.
@@ -54,17 +54,18 @@ def restore(
     In a folder of clients the new folder becomes the client itself, for a caseload sees no client below another
     folder; a backup of several clients is refused there. Elsewhere each client is a folder in the new one. Each file
     is first written next to the new folder and compared with its hash, and all are moved in one step. `on_holding` is
-    told what there is before anything is written, and `on_file` how many files are written. A sealed backup is opened
-    by `opened`.
+    told what there is before anything is written, and `on_file` how many files are written, and of how many: of those
+    found so far, as long as the list of them is read. A sealed backup is opened by `opened`.
     """
     refuse_existing(folder)
     top, sizes, open_it = set[str](), [0], opened or unsealed_opener(path)
 
     def noted() -> Iterator[str]:
-        for one in _files(path, open_it):
+        for number, one in enumerate(_files(path, open_it), start=1):
             top.add(one.entry.name.partition("/")[0])
             sizes[0] += one.entry.size
             yield one.entry.name
+            on_file(0, number)
 
     with reporting(path):
         holds = holding(noted())
@@ -77,7 +78,7 @@ def restore(
     with new_folder(folder) as write:
         for number, one in enumerate(packed_members(path, open_it), start=1):
             write(one.name.partition("/")[2] if among_clients else one.name, one.data)
-            on_file(number)
+            on_file(number, holds.files)
 
 
 def packed_members(path: Path, opened: Opener | None = None) -> Iterator[Member]:
