@@ -5,8 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from coach.authoring import check
 from coach.cli import main
 from coach.commands.support.output import FINE
+from coach.content_files import content_folder
+from coach.model.content import Content
 from tests.demo.pristine import DEMO
 from tests.store.good_programme import PROGRAMME
 
@@ -74,3 +77,22 @@ def test_a_range_of_one_side_and_a_prescription_left_behind(client: Path, capsys
     behind, side = _notes(client, capsys)
     assert behind.startswith("note: prescription.toml: it is not read any more, because programme/0001.toml holds")
     assert side.startswith("note: programme/0001.toml:32:1: the range at 0 degrees was measured on the right and not")
+
+
+def test_the_content_is_not_read_for_each_client(
+    client: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nor are the loads worked out twice: a folder of clients takes its notes in the processes that check it."""
+    shutil.copytree(client, client.parent / "dunlin")
+    read, load = list[str](), content_folder.load_content
+
+    def noted(folder: Path, language: str, *others: object) -> Content:
+        read.append(language)
+        return load(folder, language, *others)  # type: ignore[arg-type]  # handed on as it is
+
+    for module in (check, content_folder):
+        monkeypatch.setattr(module, "load_content", noted)
+    _in_order(client, 0, 3, 1, 2)
+    notes = _notes(client.parent, capsys)
+    assert len([note for note in notes if "fixed again" in note]) == 1
+    assert len(read) == 2  # for its own words, and to check with

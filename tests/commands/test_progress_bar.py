@@ -1,12 +1,20 @@
-"""The bar: only on a terminal, only after a second, and gone when the work is done."""
+"""The bar: only on a terminal, only after a second, and gone when the work is done; and Ctrl-C meanwhile."""
 
 import io
+import shutil
+import signal
 import sys
 import time
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
-from coach.commands.support.progress_bar import counted, progress_bar
+from coach.cli import main
+from coach.commands.support.progress_bar import counted, progress_bar, stopping_whole
+from coach.store.backups import restore
+from coach.store.backups.backup import Member, find, holding
+from tests.demo.pristine import DEMO
 
 
 class _Terminal(io.StringIO):
@@ -57,3 +65,39 @@ def test_it_is_not_drawn_for_each_of_a_million(monkeypatch: pytest.MonkeyPatch, 
 
 def test_without_a_terminal_there_is_none(monkeypatch: pytest.MonkeyPatch, clock_s: list[float]) -> None:
     assert _shown(monkeypatch, clock_s, io.StringIO(), 5.0) == ""
+
+
+def test_what_is_found_is_told_client_by_client() -> None:
+    told = list[tuple[int, int]]()
+    holds = holding(one.name for one in find(DEMO, lambda done, of: told.append((done, of))))
+    clients = len(holds.sessions)
+    assert told[:clients] == [(number, len(told)) for number in range(1, clients + 1)]
+
+
+def test_ctrl_c_says_that_something_is_taken_away(monkeypatch: pytest.MonkeyPatch) -> None:
+    stream = _Terminal()
+    monkeypatch.setattr(sys, "stderr", stream)
+    with pytest.raises(KeyboardInterrupt), stopping_whole("It is taken away."):
+        signal.raise_signal(signal.SIGINT)
+    assert stream.getvalue() == "\nIt is taken away.\n"
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_another_ctrl_c_does_not_leave_half_of_a_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once while files are taken back, and again while those are taken away."""
+    packed, removed, files = tmp_path / "tern.zip", shutil.rmtree, restore.packed_members
+    assert main(["backup", str(DEMO / "tern"), "--to", str(packed)]) == 0
+
+    def interrupted(path: Path, opened: restore.Opener | None = None) -> Iterator[Member]:
+        for one in files(path, opened):
+            yield one
+            signal.raise_signal(signal.SIGINT)
+
+    def interrupted_again(path: Path, ignore_errors: bool = False) -> None:
+        signal.raise_signal(signal.SIGINT)
+        removed(path, ignore_errors=ignore_errors)
+
+    monkeypatch.setattr(restore, "packed_members", interrupted)
+    monkeypatch.setattr(shutil, "rmtree", interrupted_again)
+    assert main(["restore", str(packed), "--to", str(tmp_path / "new")]) == 128 + signal.SIGINT
+    assert list(tmp_path.iterdir()) == [packed]

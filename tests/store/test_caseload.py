@@ -397,3 +397,10 @@ def test_a_client_may_not_start_only_where_no_exercise_may(curlew: Path) -> None
     (summary,) = read_caseload(curlew, shipped())
     assert all(one.no_session == summary.no_session != "" for one in summary.exercises)
     assert summary.obstacle == "condition"
+
+
+def test_what_is_done_is_told_also_while_the_folders_are_looked_through(few: Path) -> None:
+    """Of many clients on a share, that takes minutes before the first one is read."""
+    told = list[tuple[int, int]]()
+    read_caseload(few, shipped(), lambda done, of: told.append((done, of)))
+    assert told == [(0, 6)] * 6 + [(done, 6) for done in range(1, 7)]

@@ -20,10 +20,13 @@ from coach.screens.plain.plain_session import PlainSession
 from coach.screens.sound.players import SILENCE, NoVoice, SoundOutput
 from coach.screens.sound.spoken_lines import as_spoken
 from coach.screens.start import DisplayMode, run_session
+from coach.session.rehearsal import clean_answer
+from coach.session.runner import answer, go_on
+from coach.session.script import Work
 from coach.store.client_paths import SETTINGS
 from coach.store.client_store import ClientStore
 from coach.store.home_settings import HomeSettings, read_settings, save_settings
-from coach.store.live_session import Opening, open_rehearsal, open_session
+from coach.store.live_session import Opening, open_rehearsal, open_session, start_session
 from coach.store.therapist.check_client import check_profile
 from tests.clocks import FakeClock
 from tests.demo.pristine import copy_pristine
@@ -321,3 +324,25 @@ def test_the_input_may_end_while_something_is_said(demo_profiles: Path) -> None:
         opening.plan.content, opening, clock, Gone(), lambda _: None, announcer=recorder.announcer(opening)
     )
     assert not session.run()
+
+
+async def test_a_tone_begins_before_its_page_is_drawn(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Drawing takes longer than everything else in a frame, most of all with other programs busy."""
+    clock, opening = FakeClock(), opening_of(demo_profiles / "tern")
+    app = SessionApp(opening.plan.content, opening, clock, SoundOutput(PLAYER))
+    live, recorder, at_a_page = start_session(opening, clock), Recorder(clock, SoundOutput(PLAYER)), list[str]()
+    app._announcer.sounder = recorder.sounder
+    recorder.sounder.prepare()
+    while not isinstance(live.state.step, Work):
+        value = clean_answer(live.state.question) if live.state.question is not None else None
+        live.act(go_on if value is None else lambda state, at, value=value: answer(state, value, at))
+
+    async def draw() -> None:
+        at_a_page.append(recorder.heard[-1].what if recorder.heard else "")
+
+    monkeypatch.setattr(app, "_draw", draw)
+    for _ in range(3):
+        clock.advance(0.7)
+        await app._pass_time(live)
+    assert at_a_page == ["", "count", "count"]
+    assert len(recorder.heard) == 2
