@@ -11,7 +11,7 @@ from coach.model.caseload import ClientSummary, packed, unpacked
 from coach.model.content import Content
 from coach.store import clock
 from coach.store.client_paths import clients_in
-from coach.store.client_pool import OnProgress, for_clients
+from coach.store.client_pool import OnProgress, for_clients, look_at
 from coach.store.client_summary import DatedSummary, dated_summary, deciding_part
 from coach.store.fingerprint import FilesFingerprint, client_fingerprint, fingerprint_of, program_fingerprint
 from coach.store.summary_index import Row, SummaryIndex
@@ -34,9 +34,8 @@ def read_caseload(
     basis = fingerprint_of(deciding_part(content), program_fingerprint())
     names, index = clients_in(folder), SummaryIndex(folder)
     now_ns, changed = time.time_ns(), dict[str, FilesFingerprint]()
-    with index.reading() as find:
-        for number, name in enumerate(names, start=1):
-            found = client_fingerprint(f"{folder}/{name}")
+    with index.reading() as find, closing(look_at(names, lambda one: client_fingerprint(f"{folder}/{one}"))) as looks:
+        for number, (name, found) in enumerate(zip(names, looks, strict=True), start=1):
             summary = _kept(find(name), basis, found, now)
             if summary is None:
                 changed[name] = found

@@ -8,6 +8,7 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 
+from coach.store.client_pool import look_at
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
 
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
@@ -51,10 +52,11 @@ def clients_in(folder: Path) -> tuple[str, ...]:
     """
     try:
         with os.scandir(folder) as inside:
-            names = [one.name for one in inside if not one.name.startswith(".") and _may_be_client(one)]
+            entries = [one for one in inside if not one.name.startswith(".")]
     except OSError as error:
         what = f"this folder cannot be read: {error_reason(error)}"
         raise FileFault([whole_file(folder, what, "a folder of clients", "look at the path")]) from None
+    names = [one.name for one, is_one in zip(entries, look_at(entries, _may_be_client), strict=True) if is_one]
     if not names:
         expected = f"a folder that holds clients' folders, each with a {PROFILE}"
         raise FileFault([whole_file(folder, "there is no client here", expected, "look at the path")])

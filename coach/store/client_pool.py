@@ -1,17 +1,22 @@
-"""The same work for each of many clients: in several processes where that is faster, the results in order."""
+"""The same work for each of many clients, in processes or threads where that is faster; the results in order."""
 
 import gc
 import os
 import signal
 import threading
+import time
 from collections import deque
-from collections.abc import Callable, Generator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from collections.abc import Callable, Generator, Iterable, Sequence
+from contextlib import ExitStack
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from coach.system import forking
 
+if TYPE_CHECKING:
+    from concurrent.futures import Future
+
+Item = TypeVar("Item")
 Result = TypeVar("Result")
 OnProgress = Callable[[int, int], None]
 """Told how many clients are done, and how many there are."""
@@ -20,9 +25,14 @@ OnProgress = Callable[[int, int], None]
 _LEAST_FOR_PROCESSES = 150
 _CHUNK, _CHUNKS_AHEAD = 10, 3
 _MOST_PROCESSES = 8
-# Most garbage of a client is let go without a search for it; the search would take a tenth of the time, and without
-# any a process would grow with the number of its clients.
-_GARBAGE_EVERY = 100_000
+# Most garbage of a client is let go without a search for it; a search after each would take a tenth of the time, and
+# without any a process would grow with the number of its clients. Older objects are searched as often as new ones:
+# what is in use during one search is garbage by the next, and would pile up.
+_GARBAGE_EVERY = (50_000, 1, 1)
+# To look at a client's folder on a disk takes a tenth of this. Where it takes longer, as on a share, nearly all of it
+# is waiting for answers, and many questions can be on their way at once.
+_SLOW_LOOK_S = 0.003
+_LOOKS, _LOOKS_AT_ONCE = 64, 16
 
 
 def for_clients(paths: Sequence[Path], work: Callable[[Path], Result]) -> Generator[Result, None, None]:
@@ -35,8 +45,10 @@ def for_clients(paths: Sequence[Path], work: Callable[[Path], Result]) -> Genera
     if len(paths) < _LEAST_FOR_PROCESSES or processes == 1 or context is None:
         yield from map(work, paths)
         return
+    from concurrent.futures import ProcessPoolExecutor
+
     pool = ProcessPoolExecutor(processes, context, initializer=_start_process, initargs=(work,))
-    begun = deque[Future[list[Result]]]()
+    begun = deque["Future[list[Result]]"]()
     try:
         for first in range(0, len(paths), _CHUNK):
             begun.append(pool.submit(_work_in_process, paths[first : first + _CHUNK]))
@@ -48,13 +60,27 @@ def for_clients(paths: Sequence[Path], work: Callable[[Path], Result]) -> Genera
         pool.shutdown(cancel_futures=True)
 
 
+def look_at(items: Sequence[Item], look: Callable[[Item], Result]) -> Generator[Result, None, None]:
+    """What `look` finds for each, which is little work for the processor: in threads where it takes long."""
+    with ExitStack() as threads:
+        each: Callable[..., Iterable[Result]] = map
+        for first in range(0, len(items), _LOOKS):
+            some, begun_s = items[first : first + _LOOKS], time.perf_counter()
+            found = list(each(look, some))
+            if each is map and time.perf_counter() - begun_s > _SLOW_LOOK_S * len(some):
+                from concurrent.futures import ThreadPoolExecutor
+
+                each = threads.enter_context(ThreadPoolExecutor(_LOOKS_AT_ONCE)).map
+            yield from found
+
+
 _work_of_process: list[Callable[[Path], Any]] = []
 
 
 def _start_process(work: Callable[[Path], Any]) -> None:
     """Set up a process that goes through a share of the clients. Ctrl-C reaches it too, and is for its parent."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    gc.set_threshold(_GARBAGE_EVERY)
+    gc.set_threshold(*_GARBAGE_EVERY)
     gc.freeze()
     _work_of_process[:] = [work]
 

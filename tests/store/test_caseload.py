@@ -1,13 +1,17 @@
 """A caseload read: each kind of client says what they need, and no line is ever older than the files."""
 
+import gc
 import multiprocessing
 import os
 import shutil
 import sqlite3
 import stat
+import threading
+from collections import deque
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
 from datetime import date, datetime, time, timedelta
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -404,3 +408,35 @@ def test_what_is_done_is_told_also_while_the_folders_are_looked_through(few: Pat
     told = list[tuple[int, int]]()
     read_caseload(few, shipped(), lambda done, of: told.append((done, of)))
     assert told == [(0, 6)] * 6 + [(done, 6) for done in range(1, 7)]
+
+
+@pytest.mark.parametrize("seconds", [0.0, 1.0])
+def test_where_looking_takes_long_many_looks_are_on_their_way_at_once(
+    seconds: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """All at the first place by one thread, to see how long that takes; the rest on a share by others."""
+    now_s = count(0.0, seconds)
+    monkeypatch.setattr("time.perf_counter", lambda: next(now_s))
+    monkeypatch.setattr(client_pool, "_LOOKS", 3)
+    looked = list(client_pool.look_at(range(9), lambda item: (item, threading.current_thread())))
+    others = [item for item, thread in looked if thread is not threading.current_thread()]
+    assert [item for item, _ in looked] == list(range(9))
+    assert others == (list(range(3, 9)) if seconds else [])
+    assert not [one for one in threading.enumerate() if one.name.startswith("ThreadPoolExecutor")]
+
+
+def test_the_garbage_of_clients_does_not_pile_up_in_a_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of twenty objects for each of 1,500 clients, those of the last thirty are in use."""
+    in_use = deque[object](maxlen=30)
+
+    def work(_: Path) -> int:
+        cycles = [list[object]() for _ in range(20)]
+        for one in cycles:
+            one.append(one)
+        in_use.append(cycles)
+        return len(gc.get_objects())
+
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    monkeypatch.setattr("threading.active_count", lambda: 1)
+    monkeypatch.setattr(client_pool, "_GARBAGE_EVERY", (1000, *client_pool._GARBAGE_EVERY[1:]))
+    assert max(client_pool.for_clients([Path()] * 1500, work)) < 4000

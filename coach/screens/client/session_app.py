@@ -18,6 +18,7 @@ from coach.model.message_format import fill
 from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS, LEAST_ROWS
 from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.base_app import BaseApp
+from coach.screens.change_timer import ChangeTimer
 from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import (
     CLOSING,
@@ -57,8 +58,6 @@ if TYPE_CHECKING:
     from coach.screens.sound.announcer import Announcer
 
 FRAMES_PER_SECOND = 20
-# A timer may fire slightly early, so it is set to just after the change.
-_JUST_AFTER_S = 0.0005
 OpenPrompt = Literal["resume", "leave", "help"]
 
 
@@ -87,8 +86,7 @@ class SessionApp(BaseApp):
         super().__init__(theme or profile.theme, signs or profile.signs)
         self._setups = SetupCache()
         self._sound_output = sound_output
-        self._wake: asyncio.TimerHandle | None = None
-        self._wake_at_s = 0.0
+        self._change = ChangeTimer(0.5 / FRAMES_PER_SECOND)  # with other programs busy a frame takes as long
         self._content, self._opening, self._clock = content, opening, clock
         self._answer_player = answer_player
         self._live: LiveSession | None = None
@@ -124,7 +122,7 @@ class SessionApp(BaseApp):
         self.exit_on_signal()
         self._await_paint()
         self.call_after_refresh(self._begin_sound)
-        self.set_interval(1 / FRAMES_PER_SECOND, self._frame)
+        self.set_interval(1 / FRAMES_PER_SECOND, self._regular_frame)
         if self._answer_player is not None:
             self.set_interval(1 / FRAMES_PER_SECOND, partial(self._play_answer, self._answer_player))
         self._wake_at_change()
@@ -143,8 +141,7 @@ class SessionApp(BaseApp):
 
     def on_unmount(self) -> None:
         """Cancel the timer and silence the sound."""
-        if self._wake is not None:
-            self._wake.cancel()
+        self._change.cancel()
         self._announcer.sounder.close()
 
     async def on_key(self, event: Key) -> None:
@@ -280,6 +277,11 @@ class SessionApp(BaseApp):
         """The closing message: the decision, or that the session is kept as it stands."""
         return farewell_of(self._live, self._opening.plan)
 
+    async def _regular_frame(self) -> None:
+        """A frame, unless a change is near: that has a frame of its own."""
+        if not self._change.is_near(self._clock().s):
+            await self._frame()
+
     async def _frame(self) -> None:
         """Let time pass, and draw what it changes."""
         live = self._live
@@ -314,16 +316,8 @@ class SessionApp(BaseApp):
         """Set a timer for the moment when the phase or the number changes, in addition to the regular frames."""
         live = self._live
         wait_s = until_change_s(live.state, live.now_s) if live is not None else None
-        if live is None or wait_s is None or self._open_prompt is not None:
-            return
-        change_at_s = live.now_s + wait_s
-        if abs(change_at_s - self._wake_at_s) < _JUST_AFTER_S:
-            return
-        if self._wake is not None:
-            self._wake.cancel()
-        loop = asyncio.get_running_loop()
-        self._wake = loop.call_later(wait_s + _JUST_AFTER_S, self.call_later, self._frame)
-        self._wake_at_s = change_at_s
+        if live is not None and wait_s is not None and self._open_prompt is None:
+            self._change.wake_at(live.now_s + wait_s, wait_s, partial(self.call_later, self._frame))
 
     async def _draw(self) -> None:
         """Show the current state: the next frame of the same screen, or another screen."""
