@@ -26,7 +26,7 @@ from coach.session.script import Work
 from coach.store.client_paths import SETTINGS
 from coach.store.client_store import ClientStore
 from coach.store.home_settings import HomeSettings, read_settings, save_settings
-from coach.store.live_session import Opening, open_rehearsal, open_session, start_session
+from coach.store.live_session import LiveSession, Opening, open_rehearsal, open_session, start_session
 from coach.store.therapist.check_client import check_profile
 from tests.clocks import FakeClock
 from tests.demo.pristine import copy_pristine
@@ -326,16 +326,23 @@ def test_the_input_may_end_while_something_is_said(demo_profiles: Path) -> None:
     assert not session.run()
 
 
+def in_a_set(app: SessionApp, opening: Opening, clock: FakeClock) -> LiveSession:
+    """The session of an app that does not run, at the first second of its first set."""
+    live = app._live = start_session(opening, clock)
+    while not isinstance(live.state.step, Work):
+        value = clean_answer(live.state.question) if live.state.question is not None else None
+        live.act(go_on if value is None else lambda state, at, value=value: answer(state, value, at))
+    return live
+
+
 async def test_a_tone_begins_before_its_page_is_drawn(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Drawing takes longer than everything else in a frame, most of all with other programs busy."""
     clock, opening = FakeClock(), opening_of(demo_profiles / "tern")
     app = SessionApp(opening.plan.content, opening, clock, SoundOutput(PLAYER))
-    live, recorder, at_a_page = start_session(opening, clock), Recorder(clock, SoundOutput(PLAYER)), list[str]()
+    recorder, at_a_page = Recorder(clock, SoundOutput(PLAYER)), list[str]()
     app._announcer.sounder = recorder.sounder
     recorder.sounder.prepare()
-    while not isinstance(live.state.step, Work):
-        value = clean_answer(live.state.question) if live.state.question is not None else None
-        live.act(go_on if value is None else lambda state, at, value=value: answer(state, value, at))
+    live = in_a_set(app, opening, clock)
 
     async def draw() -> None:
         at_a_page.append(recorder.heard[-1].what if recorder.heard else "")
@@ -346,3 +353,21 @@ async def test_a_tone_begins_before_its_page_is_drawn(demo_profiles: Path, monke
         await app._pass_time(live)
     assert at_a_page == ["", "count", "count"]
     assert len(recorder.heard) == 2
+
+
+async def test_no_frame_is_drawn_just_before_a_change(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The frame of the change comes on time then, and its tone."""
+    clock, opening = FakeClock(), opening_of(demo_profiles / "tern")
+    app, drawn_s = SessionApp(opening.plan.content, opening, clock), list[float]()
+    began_s = in_a_set(app, opening, clock).now_s
+
+    async def frame() -> None:
+        drawn_s.append(clock.s - began_s)
+
+    monkeypatch.setattr(app, "_frame", frame)
+    app._wake_at_change()
+    for at_s in (0.9, 0.97, 0.98, 0.999, 1.0, 1.01):
+        clock.s = began_s + at_s
+        await app._regular_frame()
+    app._change.cancel()
+    assert drawn_s == pytest.approx([0.9, 0.97, 1.0, 1.01])
