@@ -12,12 +12,12 @@ import toml_rs
 
 from coach.toml.reader import MAX_LINE
 
-# What msgspec writes for a number that is not finite, which JSON does not have (RFC 8259, section 6). A text with
-# this word in it is read with care too.
-_NOT_FINITE = b"null"
+# What msgspec writes for a number that is not finite, which JSON does not have (RFC 8259, section 6).
+_NOT_FINITE = re.compile(rb"[:,\[]null")
 # The reader ends the program where lists are nested too deeply for its stack: 1.4 kB a level was measured, and the
 # smallest stack of a thread of Python is 1 MB (Windows).
 _MOST_LISTS = 300
+_TABLE = re.compile(r"=[ \t]*\{")  # and none that is a value of a list, which is counted
 _HEADER = re.compile(r"(?m)^(?:\[\[[^\[\]\n]*\]\]|\[[^\[\]\n]*\])$")
 
 
@@ -31,7 +31,8 @@ def read_fast(text: str) -> dict[str, Any] | None:
     except (ValueError, OverflowError, RecursionError):
         return None
     controls = written.count(b"\\") != written.count(b'\\"')
-    return None if controls or _NOT_FINITE in written else data or None
+    infinite = b"null" in written and _NOT_FINITE.search(written)
+    return None if controls or infinite else data or None
 
 
 def _is_plain(text: str) -> bool:
@@ -43,9 +44,10 @@ def _is_plain(text: str) -> bool:
         (text.isascii() or text.replace("\n", "").isprintable())
         and text.count("\\") == text.count('\\"')
         and (len(text) <= MAX_LINE or max(map(len, text.split("\n"))) <= MAX_LINE)
-        and (_lists(text) <= _MOST_LISTS or _lists(_HEADER.sub("", text)) <= _MOST_LISTS)
+        and (text.count("[") + text.count("{") <= _MOST_LISTS or _lists(text) <= _MOST_LISTS)
     )
 
 
 def _lists(text: str) -> int:
-    return text.count("[") + text.count("{")
+    """The lists and tables that are values: no more than these can be in each other."""
+    return _HEADER.sub("", text).count("[") + len(_TABLE.findall(text))
