@@ -104,7 +104,7 @@ class Measured(SessionApp):
             self.asked.append((signal, self._due_s(signal), time.time()))
         self._sound(signals, words, tick)
 
-    def _begin(self, _: Command) -> Process:
+    def _begin(self, _command: Command) -> Process:
         """Start a program that lasts as long as the tone, and note when it ran."""
         signal, due_s, _ = self.asked[-1]
         process = start_program(Command(("sleep", str(tone_seconds(signal.name)))))
@@ -197,7 +197,8 @@ def main() -> None:
         text = prescription.read_text().replace("repetitions_min = 8\nrepetitions_max = 15\n", goal)
         prescription.write_text(text)
         content = load_content(content_folder(), "en")
-        sys.__stderr__ = terminal = Terminal(sys.__stderr__)  # type: ignore[assignment, misc]  # what Textual writes to
+        terminal = Terminal(sys.stderr)
+        sys.__stderr__ = terminal  # type: ignore[assignment, misc]  # what Textual writes to
         app = Measured(open_session(ClientStore.read(client, content), now()), terminal)
         app.call_later(lambda: app.run_worker(app.go_through(chosen.sets)))
         app.run()

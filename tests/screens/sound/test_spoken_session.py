@@ -2,6 +2,7 @@
 
 import io
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from coach.screens.start import DisplayMode, run_session
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, go_on
 from coach.session.script import Work
+from coach.session.state import Instant, State
 from coach.store.client_paths import SETTINGS
 from coach.store.client_store import ClientStore
 from coach.store.home_settings import HomeSettings, read_settings, save_settings
@@ -326,12 +328,16 @@ def test_the_input_may_end_while_something_is_said(demo_profiles: Path) -> None:
     assert not session.run()
 
 
+def _answered(value: int | str, state: State, at: Instant) -> State:
+    return answer(state, value, at)
+
+
 def in_a_set(app: SessionApp, opening: Opening, clock: FakeClock) -> LiveSession:
     """The session of an app that does not run, at the first second of its first set."""
     live = app._live = start_session(opening, clock)
     while not isinstance(live.state.step, Work):
-        value = clean_answer(live.state.question) if live.state.question is not None else None
-        live.act(go_on if value is None else lambda state, at, value=value: answer(state, value, at))
+        question = live.state.question
+        live.act(go_on if question is None else partial(_answered, clean_answer(question)))
     return live
 
 
