@@ -66,6 +66,7 @@ from coach.toml.diagnostic import FileFault
 _MINUTE = "%Y-%m-%d %H:%M"
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
+_MAY_DIFFER = frozenset({"tell", "decision", "measured_on", "band_use"})
 
 
 class ClientStore(Struct, frozen=True, dict=True):
@@ -208,13 +209,18 @@ class ClientStore(Struct, frozen=True, dict=True):
         return "behind" if any(self._agrees(saved, one) for one in self._recent_progress()) else "differs"
 
     def _agrees(self, saved: Progress, other: Progress) -> bool:
-        """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
+        """Whether a saved progress is this one; where a key is missing, its default stands for it.
 
-        How bands aged is left out: measuring a band again changes it, and moves nobody.
+        Only a file that is as this program wrote it may lack a key whose value is another one: an older program wrote
+        fewer. What depends on the words of the content is left out, and so is how bands aged: measuring a band again
+        changes it, and moves nobody. These keys must be there all the same.
         """
-        keys = self.folder.saved_keys - {"tell", "decision", "measured_on", "band_use"}
-        same = all(getattr(saved, key) == getattr(other, key) for key in keys)
-        return same and without_messages(saved).decision == without_messages(other).decision
+        has, fields = self.folder.saved_keys, Progress.model_fields
+        if self._is_as_sealed:
+            fields = {key: info for key, info in fields.items() if key in has}
+        missing = any(getattr(other, key) for key in _MAY_DIFFER - has if key in fields)
+        same = all(getattr(saved, key) == getattr(other, key) for key in fields if key not in _MAY_DIFFER)
+        return same and not missing and without_messages(saved).decision == without_messages(other).decision
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""

@@ -15,19 +15,33 @@ def client_notes(folder: Path) -> "Iterator[Diagnostic]":
     from coach.model.exercise import NoExercise
     from coach.store.client_paths import clients_in, is_client
     from coach.store.client_store import ClientStore
-    from coach.store.programme.prescribed import is_programme
     from coach.toml.diagnostic import FileFault
 
     try:
         paths = [folder] if is_client(folder) else [folder / name for name in clients_in(folder)]
     except FileFault:
         return
-    for path in filter(is_programme, paths):
+    for path in paths:
         try:
             store = ClientStore.read(path)
         except (FileFault, NoExercise):  # `coach check` has told why
             continue
-        yield from (*_left_behind(store), *_order(store), *_sides(store))
+        yield from (*_progress(store), *_left_behind(store), *_order(store), *_sides(store))
+
+
+def _progress(store: "ClientStore") -> "Iterator[Diagnostic]":
+    """A progress.toml that is not what the records come to: it is derived, so it keeps nobody from a session."""
+    from coach.store.client_paths import PROGRESS
+    from coach.toml.diagnostic import FileFault, whole_file
+
+    try:
+        if store.folder.saved is None or all(one.is_current or one.agreement != "differs" for one in store.exercises):
+            return
+    except FileFault:
+        return
+    what = "it does not agree with the records: it was changed by hand, or written by other rules or another version"
+    fix = "sessions follow the records; to see each difference: coach history PROFILE; to write it anew: --rebuild"
+    yield whole_file(store.path / PROGRESS, what, fix=fix)
 
 
 def _left_behind(store: "ClientStore") -> "Iterator[Diagnostic]":
@@ -36,7 +50,7 @@ def _left_behind(store: "ClientStore") -> "Iterator[Diagnostic]":
     from coach.toml.diagnostic import whole_file
 
     old, holds = store.path / PRESCRIPTION, store.folder.prescribed.path
-    if old.exists():
+    if store.folder.prescribed.programme is not None and old.exists():
         what = f"it is not read any more, because programme/{holds.name} holds"
         yield whole_file(old, what, fix="move it out of this folder")
 
