@@ -209,17 +209,16 @@ class ClientStore(Struct, frozen=True, dict=True):
         return "behind" if any(self._agrees(saved, one) for one in self._recent_progress()) else "differs"
 
     def _agrees(self, saved: Progress, other: Progress) -> bool:
-        """Whether a saved progress is this one; where a key is missing, its default stands for it.
+        """Whether a saved progress is this one: where a key is missing, its default stands for it.
 
-        Only a file that is as this program wrote it may lack a key whose value is another one: an older program wrote
-        fewer. What depends on the words of the content is left out, and so is how bands aged: measuring a band again
-        changes it, and moves nobody. These keys must be there all the same.
+        Only a file as an older program wrote it may lack keys. What depends on words is left out, and so is how bands
+        aged: measuring a band again changes it, and moves nobody.
         """
-        has, fields = self.folder.saved_keys, Progress.model_fields
-        if self._is_as_sealed:
-            fields = {key: info for key, info in fields.items() if key in has}
-        missing = any(getattr(other, key) for key in _MAY_DIFFER - has if key in fields)
-        same = all(getattr(saved, key) == getattr(other, key) for key in fields if key not in _MAY_DIFFER)
+        has = self.folder.saved_keys
+        of_older = self._is_as_sealed or self.folder.name not in self.folder.saved_by_name  # from before the programme
+        due = has if of_older else Progress.model_fields.keys()
+        missing = any(getattr(other, key) for key in due & _MAY_DIFFER - has)
+        same = all(getattr(saved, key) == getattr(other, key) for key in due - _MAY_DIFFER)
         return same and not missing and without_messages(saved).decision == without_messages(other).decision
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
