@@ -214,7 +214,7 @@ class ClientStore(Struct, frozen=True, dict=True):
         Only a file as an older program wrote it may lack keys. Words, and how bands aged, may change and move nobody.
         """
         has = self.folder.saved_keys
-        of_older = self._is_as_sealed or self.folder.name not in self.folder.saved_by_name  # from before the programme
+        of_older = self._is_as_sealed or self.folder.name not in self.folder.saved_by_name  # before the programme
         due = has if of_older else Progress.model_fields.keys()
         missing = any(getattr(other, key) for key in due & _MAY_DIFFER - has)
         same = all(getattr(saved, key) == getattr(other, key) for key in due - _MAY_DIFFER)

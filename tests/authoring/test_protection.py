@@ -68,7 +68,7 @@ def test_what_protects_in_the_program_is_as_it_is_recorded() -> None:
         ("limits", "pain_max", {"high": 10}, "high 10 of pain_max is above 5, the bound that protects a client"),
         ("limits", "repair_weeks", {"low": 1}, "low 1 of repair_weeks is below 12, the bound that protects a client"),
         ("limits", "u_mark_m", {"low": 0.0}, "low 0 of u_mark_m is below 0.001, the bound that protects a client"),
-        ("limits", "light_effort", {"high": 9}, "high 9 of light_effort is above 5, the bound that protects a client"),
+        ("limits", "light_effort", {"high": 9}, "high 9 of light_effort is above 5, the bound that protects a"),
         (
             "limits",
             "measured_range_lost_deg",

@@ -262,7 +262,7 @@ def _before_the_first_set(state: State) -> tuple[str, ...]:
     """The cue and what will be asked; how the count-in goes; and how the counting stops when it hurts."""
     screens, asks = state.plan.content.messages.client, bool(state.record.form) and any(state.record.form)
     chooses = (fill(screens.lesson.tell_by_key, {"key": TELL_BY_KEY.key}),) if asks and not state.tell_by else ()
-    begins = fill(screens.set.before, {"seconds": state.record.dose.count_in_s})
+    begins = fill(screens.set.before, {"seconds": state.count_in_s})
     return (*about_form(state), *chooses, stops_line(state.plan, PAIN.key), begins)
 
 

@@ -169,7 +169,7 @@ def _key_name(key: str, content: Content) -> str:
 def take_words(state: State) -> str:
     """That the band is to be taken now, and how long the count-in is."""
     messages = state.plan.content.messages.client.sound
-    return fill(messages.spoken["rest_over"], {"seconds": state.record.dose.count_in_s})
+    return fill(messages.spoken["rest_over"], {"seconds": state.count_in_s})
 
 
 def set_start_words(state: State) -> tuple[str, str]:
