@@ -261,9 +261,7 @@ def hurts_line(plan: Plan) -> str:
 def stops_line(plan: Plan, key: str) -> str:
     """The same with the key that stops the counting."""
     messages = plan.content.messages.client.set
-    return fill(
-        by_hold(plan, messages.stops, messages.stops_underfoot), {"key": key, "limit": plan.pain_limit}
-    )
+    return fill(by_hold(plan, messages.stops, messages.stops_underfoot), {"key": key, "limit": plan.pain_limit})
 
 
 def tempo_values(content: Content, exercise: str, tempo: Tempo) -> dict[str, object]:
