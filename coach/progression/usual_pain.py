@@ -7,7 +7,6 @@ session. The median of a settled fortnight does not move with it.
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from statistics import median
 
 from coach.model.progress import PainOn, Progress
 
@@ -41,4 +40,5 @@ def renewed(
 
 def _median(pains: Sequence[int]) -> int:
     """The median of an odd number of answers: of an even number the oldest is left out."""
-    return round(median(pains if len(pains) % 2 else pains[1:]))
+    odd = sorted(pains if len(pains) % 2 else pains[1:])
+    return odd[len(odd) // 2]

@@ -29,7 +29,6 @@ RUNS = 15
 BARE = """
 from textual.app import App
 from textual.widgets import Static
-from tests.demo.pristine import DEMO
 class Hello(App):
     def compose(self):
         yield Static("Hello there")
