@@ -98,6 +98,23 @@ def lock_alone(handle: int) -> None:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
+def this_process() -> str:
+    """The number of this process and the name of this computer, as `is_gone` takes them; empty on Windows."""
+    return "" if sys.platform == "win32" else f"{os.getpid()} {os.uname().nodename}"
+
+
+def is_gone(process: str) -> bool:
+    """Whether a process that `this_process` named has ended; of another computer nobody here can know."""
+    number, _, computer = process.partition(" ")
+    if sys.platform == "win32" or computer != os.uname().nodename or not number.isdecimal():
+        return False
+    try:
+        os.kill(int(number), 0)
+    except (OSError, OverflowError) as error:
+        return isinstance(error, ProcessLookupError)
+    return False
+
+
 def forking() -> "BaseContext | None":
     """How to start processes that have everything this one has read; None where the system cannot."""
     import multiprocessing

@@ -1,12 +1,15 @@
 """A scene as rows of text for a terminal, with two colours a cell or with signs alone, and with its labels."""
 
-from collections.abc import Generator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
 from itertools import groupby
-from typing import TypeVar
+from operator import attrgetter
+from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 from coach.drawing.cells.numbers import large_blocks
 from coach.drawing.cells.painter import CellRole, Paint, ink_row, paint_row
-from coach.drawing.cells.picture import in_one_go, picture_in_steps
+from coach.drawing.cells.picture import RowLayers, in_one_go, picture_in_steps
 from coach.drawing.cells.ruled import is_ruled, ruled_cells
 from coach.drawing.cells.signs import QUADRANTS, SignSet
 from coach.drawing.coverage import scene_coverage
@@ -19,10 +22,27 @@ TextRun = tuple[str, CellRole]
 TextRow = tuple[TextRun, ...]
 PaintedRow = tuple[tuple[str, Paint], ...]
 _Style = TypeVar("_Style", CellRole, Paint)
-_EMPTY, _LABEL = Paint("empty"), Paint("label")
 
 # What a line drawn with characters goes over; every other line goes over it.
 _CROSSED = SURFACES | {"empty"}
+
+
+class _Way(Struct, Generic[_Style], frozen=True):
+    """How the cells of a picture are drawn: a row of it, and a style as the role that is seen in the cell."""
+
+    row: Callable[[RowLayers, SignSet], Iterable[tuple[int, tuple[str, _Style]]]]
+    empty: _Style
+    label: _Style
+    role_of: Callable[[_Style], CellRole]
+    of_role: Callable[[CellRole], _Style]
+
+
+def _same(role: CellRole) -> CellRole:
+    return role
+
+
+_WITH_SIGNS = _Way[CellRole](ink_row, "empty", "label", _same, _same)
+_WITH_COLOURS = _Way[Paint](paint_row, Paint("empty"), Paint("label"), attrgetter("over"), Paint)
 
 
 def raster(
@@ -62,21 +82,7 @@ def raster_in_steps(
     large: bool = False,
 ) -> Generator[None, None, tuple[TextRow, ...]]:
     """Draw a scene like `raster`, a layer or a row a step: `steps_of` says how many there are."""
-    fit = fit_to_grid(scene, columns, rows)
-    picture = yield from picture_in_steps(scene, fit, columns, rows, signs)
-    grid: list[list[TextRun]] = []
-    for row in range(rows):
-        yield
-        cells: list[TextRun] = [(" ", "empty")] * columns
-        for column, drawn in ink_row(picture.row(row), signs):
-            cells[column] = drawn
-        grid.append(cells)
-    yield
-    for (row, column), (sign, role) in ruled_cells(scene, fit, columns, rows).items():
-        if grid[row][column][1] in _CROSSED:
-            grid[row][column] = (sign, role)
-    _put_labels(grid, scene, words, fit, "label", large)
-    return tuple(_runs(cells) for cells in grid)
+    return _in_steps(_WITH_SIGNS, scene, columns, rows, words, signs, large)
 
 
 def painted_in_steps(
@@ -88,20 +94,32 @@ def painted_in_steps(
     large: bool = False,
 ) -> Generator[None, None, tuple[PaintedRow, ...]]:
     """Draw a scene like `painted`, a layer or a row a step."""
+    return _in_steps(_WITH_COLOURS, scene, columns, rows, words, signs, large)
+
+
+def _in_steps(
+    way: _Way[_Style],
+    scene: Scene,
+    columns: int,
+    rows: int,
+    words: Mapping[LabelName, str],
+    signs: SignSet,
+    large: bool,
+) -> Generator[None, None, tuple[tuple[tuple[str, _Style], ...], ...]]:
     fit = fit_to_grid(scene, columns, rows)
     picture = yield from picture_in_steps(scene, fit, columns, rows, signs)
-    grid: list[list[tuple[str, Paint]]] = []
+    grid: list[list[tuple[str, _Style]]] = []
     for row in range(rows):
         yield
-        cells = [(" ", _EMPTY)] * columns
-        for column, drawn in paint_row(picture.row(row), signs):
+        cells = [(" ", way.empty)] * columns
+        for column, drawn in way.row(picture.row(row), signs):
             cells[column] = drawn
         grid.append(cells)
     yield
     for (row, column), (sign, role) in ruled_cells(scene, fit, columns, rows).items():
-        if grid[row][column][1].over in _CROSSED:
-            grid[row][column] = (sign, Paint(role))
-    _put_labels(grid, scene, words, fit, _LABEL, large)
+        if way.role_of(grid[row][column][1]) in _CROSSED:
+            grid[row][column] = (sign, way.of_role(role))
+    _put_labels(grid, scene, words, fit, way.label, large)
     return tuple(_runs(cells) for cells in grid)
 
 

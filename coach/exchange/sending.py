@@ -16,8 +16,10 @@ from coach.exchange.parcel import Parcel, packed
 from coach.exchange.public_keys import ClientId, KeyChange, PublicKeys, digest_of
 from coach.exchange.sealed_file import seal
 from coach.exchange.what_goes import Side, digests, files_of, heads_of, missing_there
+from coach.frozen import Unfit
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
+from coach.toml.reader import decode_text
 
 Other = TypeVar("Other", bound=OtherSide)
 _MOST_TEXT = 8 * 1024 * 1024  # bytes in one parcel; what is more goes into the next
@@ -79,7 +81,7 @@ class _Writer:
     ) -> None:
         _require_one_version(store)
         self._keys, self._to = keys, to
-        self._files = files_of(store.path)
+        self._folder, self._files = store.path, files_of(store.path)
         self._common = {
             "client": client,
             "sender": keys.public,
@@ -98,16 +100,25 @@ class _Writer:
         """The parcels for the other side, usually one, and what is known of it after them."""
         found = list[Outgoing]()
         for files in _parted(missing_there(self._files, self._to, other.has)):
-            parcel = Parcel.model_validate(
-                self._common
-                | {"receiver": other.verify, "number": other.sent + 1, "before": other.sent_digest}
-                | {"knows": other.newest, "files": {name: data.decode() for name, data in files.items()}}
+            texts = {name: decode_text(data, self._folder / name) for name, data in files.items()}
+            parcel = self._parcel(
+                {"receiver": other.verify, "number": other.sent + 1, "before": other.sent_digest}
+                | {"knows": other.newest, "files": texts}
             )
             message = packed(parcel)
             to = PublicKeys(verify=other.verify, seal=other.seal)
             found.append(Outgoing(to, parcel.number, tuple(files), seal(message, self._keys, to)))
             other = other.with_sent(parcel.number, digest_of(message))
         return other, tuple(found)
+
+    def _parcel(self, values: Mapping[str, object]) -> Parcel:
+        """A parcel of these values. Raises FileFault where the other side could not read it: none is written then."""
+        try:
+            return Parcel.model_validate({**self._common, **values})
+        except Unfit as unfit:
+            what = f"nothing was written, because the other side could not read it: {unfit}"
+            fix = "coach check PROFILE says what is wrong with the files of this folder"
+            raise FileFault([whole_file(self._folder, what, "files as this program wrote them", fix)]) from None
 
 
 def _parted(files: Mapping[str, bytes]) -> Iterator[Mapping[str, bytes]]:

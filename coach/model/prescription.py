@@ -43,7 +43,9 @@ class Dose(Frozen):
     )
     tempo: Tempo
     rest_s: Annotated[int, Bounds(ge=10, le=600)] = Field(description="seconds of rest between sets")
-    count_in_s: Annotated[int, Bounds(ge=3, le=60)] = Field(description="seconds counted down before each set")
+    count_in_s: Annotated[int, Bounds(ge=3, le=60)] = Field(
+        description="seconds counted down before each set; where a key begins it, first_count_in_s at least"
+    )
     days_a_week: Annotated[int, Bounds(ge=1, le=7)] = Field(description="sessions a week")
 
     @check

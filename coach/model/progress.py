@@ -5,7 +5,7 @@ from datetime import date
 from typing import Annotated, Any, Literal
 
 from coach.frozen import AwareDatetime, Bounds, Field
-from coach.model.base import POSITION_CAP_KEY, Frozen, Line, Name, Pain, PositionName, PositionNameOnly, Repetitions
+from coach.model.base import POSITION_CAP_KEY, Frozen, Lines, Name, Pain, PositionName, PositionNameOnly, Repetitions
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.option_names import InstructionKind
@@ -97,7 +97,7 @@ class Progress(Frozen):
     fell_from_nm: float | None = Field(default=None, description="the lowest load that was too much")
     falls: Annotated[int, Bounds(ge=0)] = Field(default=0, description="how often it, or more, was too much")
     looked_at: AwareDatetime | None = Field(default=None, description="when the therapist last let it go on")
-    tell: dict[Name, Line] = Field(default={}, description="messages for the therapist since the last instruction")
+    tell: dict[Name, Lines] = Field(default={}, description="messages for the therapist since the last instruction")
     asked: ChosenStep | None = Field(default=None, description="the load step that the therapist asked for")
     frozen: bool = False
     frozen_until: date | None = None

@@ -49,7 +49,7 @@ class Decision(Frozen):
     load: LoadStep
     repetitions: Annotated[int, Bounds(ge=1)]
     status: Status
-    tell: dict[Name, Line] = Field(
+    tell: dict[Name, Lines] = Field(
         default={}, description="what the therapist should know, by the rule that reports it"
     )
 

@@ -82,7 +82,8 @@ def columns_as_told(told: Sequence[str], header: Sequence[str]) -> tuple[Column,
         if word in names:
             found.append(Column(names.index(word), word, _unit_in(word)))
         elif word.isdecimal() and 1 <= int(word) <= len(names):
-            found.append(Column(int(word) - 1, names[int(word) - 1], _unit_in(names[int(word) - 1])))
+            name = names[int(word) - 1]
+            found.append(Column(int(word) - 1, name or word, _unit_in(name)))
         else:
             raise UnknownColumns([f"{role} ({word})"])
     return tuple(found)

@@ -126,7 +126,7 @@ def question_text(question: Ask, plan: Plan, tell_by: TellBy | None = None) -> Q
     if question.question == step_names.ACTIVITY:
         asked = plan.prescription.activities[step_names.activity_number(question.name) - 1]
         return QuestionText(own.title, fill(own.ask, {"activity": asked}), (), own.low, own.high)
-    title = fill(own.title, {"set": question.set_number})
+    title = fill(by_hold(plan, own.title, own.title_underfoot or own.title), {"set": question.set_number})
     if question.set_number:
         title = _of_side(title, plan)
     ask = own.ask_both if plan.both_sides and own.ask_both is not None else own.ask
@@ -247,19 +247,21 @@ def set_messages(content: Content, exercise: str) -> SetMessages:
     return messages if out is None else messages.model_copy(update={"out": out})
 
 
+def by_hold(plan: Plan, anchored: str, underfoot: str) -> str:
+    """Of two messages the one for the way in which the band is held: it goes slack in another way."""
+    return underfoot if plan.position.anchor == "foot" else anchored
+
+
 def hurts_line(plan: Plan) -> str:
     """What to do if it hurts in a set, where the keyboard is out of reach."""
     messages = plan.content.messages.client.voice
-    return messages.hurts_underfoot if plan.position.anchor == "foot" else messages.hurts
+    return by_hold(plan, messages.hurts, messages.hurts_underfoot)
 
 
 def stops_line(plan: Plan, key: str) -> str:
     """The same with the key that stops the counting."""
     messages = plan.content.messages.client.set
-    return fill(
-        messages.stops_underfoot if plan.position.anchor == "foot" else messages.stops,
-        {"key": key, "limit": plan.pain_limit},
-    )
+    return fill(by_hold(plan, messages.stops, messages.stops_underfoot), {"key": key, "limit": plan.pain_limit})
 
 
 def tempo_values(content: Content, exercise: str, tempo: Tempo) -> dict[str, object]:

@@ -186,7 +186,21 @@ def write_script(
     for number in range(1, record.sets_today + 1):
         steps += _set_steps(record, number, position, limits)
     steps.append(Show(step_names.CLOSING, reading_s))
-    return Script(tuple(steps))
+    return Script(tuple(_with_a_way_to_the_mark(steps, round(limits["first_count_in_s"]))))
+
+
+def _with_a_way_to_the_mark(steps: Iterable[Step], count_in_s: float) -> Iterator[Step]:
+    """The steps, with a count-in of so many seconds at least before each set that begins with a key.
+
+    The client presses it beside the mark. After a rest a set begins by itself, with the client on the mark.
+    """
+    before: Step | None = None
+    for step in steps:
+        by_key = isinstance(step, Work) and not isinstance(before, Rest)
+        if isinstance(step, Work) and by_key and step.time.count_in_s < count_in_s:
+            step = replace(step, time=replace(step.time, count_in_s=count_in_s))
+        yield step
+        before = step
 
 
 def practice_script(limits: Mapping[str, float]) -> Script:
@@ -256,7 +270,7 @@ def remaining_script(script: Script, record: Record, again: tuple[str, ...] = ()
             late += [step] if any(isinstance(earlier, Work) for earlier in late) else []
         else:
             late.append(step)
-    return replace(script, steps=(*left, *late))
+    return replace(script, steps=tuple(_with_a_way_to_the_mark((*left, *late), _longest_count_in_s(script))))
 
 
 def turn_script(script: Script, record: Record, rest_s: float, seconds: float) -> Script:
@@ -268,7 +282,13 @@ def turn_script(script: Script, record: Record, rest_s: float, seconds: float) -
     at = next(index for index, step in enumerate(script.steps) if isinstance(step, Work) and step.number == number)
     setup = SetupAgain(step_names.in_set(number, "turn"), number, seconds, turn=True)
     rest = [Rest(step_names.in_set(number, "rest"), number, rest_s)] if rest_s > 0 else []
-    return replace(script, steps=(setup, *rest, *script.steps[at:]))
+    steps = _with_a_way_to_the_mark((setup, *rest, *script.steps[at:]), _longest_count_in_s(script))
+    return replace(script, steps=tuple(steps))
+
+
+def _longest_count_in_s(script: Script) -> float:
+    """The seconds before the first set of a script: there the client walks to the mark."""
+    return max((step.time.count_in_s for step in script.steps if isinstance(step, Work)), default=0.0)
 
 
 def sets_left(record: Record) -> tuple[int, ...]:

@@ -161,6 +161,12 @@ class State(NamedTuple):
         time = self.step.time
         return replace(time, repetitions=max(0, time.repetitions - self.whole))
 
+    @property
+    def count_in_s(self) -> float:
+        """The seconds of the count-in of the current set, or of the next one."""
+        works = (step.time.count_in_s for step in self.script.steps[self.at_step :] if isinstance(step, Work))
+        return next(works, self.record.dose.count_in_s)
+
     def moment(self, now_s: float) -> SetMoment | None:
         """The moment of the current set, with the repetitions done before a pause; None outside a set."""
         time = self.remaining_set

@@ -66,6 +66,7 @@ from coach.toml.diagnostic import FileFault
 _MINUTE = "%Y-%m-%d %H:%M"
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
+_MAY_DIFFER = frozenset({"tell", "decision", "measured_on", "band_use"})
 
 
 class ClientStore(Struct, frozen=True, dict=True):
@@ -208,13 +209,16 @@ class ClientStore(Struct, frozen=True, dict=True):
         return "behind" if any(self._agrees(saved, one) for one in self._recent_progress()) else "differs"
 
     def _agrees(self, saved: Progress, other: Progress) -> bool:
-        """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
+        """Whether a saved progress is this one: where a key is missing, its default stands for it.
 
-        How bands aged is left out: measuring a band again changes it, and moves nobody.
+        Only a file as an older program wrote it may lack keys. Words, and how bands aged, may change and move nobody.
         """
-        keys = self.folder.saved_keys - {"tell", "decision", "measured_on", "band_use"}
-        same = all(getattr(saved, key) == getattr(other, key) for key in keys)
-        return same and without_messages(saved).decision == without_messages(other).decision
+        has = self.folder.saved_keys
+        of_older = self._is_as_sealed or self.folder.name not in self.folder.saved_by_name  # before the programme
+        due = has if of_older else Progress.model_fields.keys()
+        missing = any(getattr(other, key) for key in due & _MAY_DIFFER - has)
+        same = all(getattr(saved, key) == getattr(other, key) for key in due - _MAY_DIFFER)
+        return same and not missing and without_messages(saved).decision == without_messages(other).decision
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""

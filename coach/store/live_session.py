@@ -56,9 +56,11 @@ class NotAdmitted(Exception):
 
 @contextmanager
 def _save_failures(path: Path) -> Iterator[None]:
-    """Raise SaveFailed, with the path and the reason, for an OSError."""
+    """Raise SaveFailed, with the path and the reason, for an OSError and for what could not be read again."""
     try:
         yield
+    except FileFault as fault:
+        raise SaveFailed("; ".join(f"{one.path}: {one.what}" for one in fault.faults)) from fault
     except OSError as error:
         raise SaveFailed(f"{path} could not be written: {error_reason(error)}") from error
 

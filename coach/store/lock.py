@@ -2,12 +2,13 @@
 
 import errno
 import os
+from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING
 
 from coach.store.client_folder import require_profile
-from coach.system import IS_WINDOWS, NO_LINK, lock_alone
+from coach.system import IS_WINDOWS, NO_LINK, is_gone, lock_alone, this_process
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 if TYPE_CHECKING:
@@ -24,15 +25,28 @@ _HELD = (errno.EWOULDBLOCK, errno.EAGAIN, errno.EACCES)
 _NO_LOCKS = (errno.ENOSYS, errno.ENOLCK, errno.EOPNOTSUPP, errno.EINVAL)
 
 
+_LOCK, _IN_USE = ".lock", ".in_use.lock"
+
+
 class OpenLock:
-    """The lock of an open file. The system gives it back when the file is closed, and when the process ends."""
+    """The lock of an open file. The system gives it back when the file is closed, and when the process ends.
+
+    As long as it is held, the file says by whom: a computer that reaches the folder in a way without locks reads it.
+    """
 
     def __init__(self, handle: int) -> None:
         self._handle = handle
+        self._say(this_process())
 
     def release(self) -> None:
         """Let others have the lock."""
+        self._say("")
         os.close(self._handle)
+
+    def _say(self, holder: str) -> None:
+        with suppress(OSError):  # a full disk: the lock holds all the same
+            os.ftruncate(self._handle, 0)
+            os.pwrite(self._handle, holder.encode(), 0)
 
     def __enter__(self) -> None:
         pass
@@ -46,8 +60,8 @@ class OpenLock:
 def lock(path: Path) -> "OpenLock | BaseFileLock":
     """Lock a client's folder; the system releases the lock when the process ends, in whatever way.
 
-    On a file system without locks a file with the number of the process stands for the lock. One that a killed
-    process has left is taken over if that was on this computer.
+    On a file system without locks a file with the number of the process stands for the lock, also for those who reach
+    the folder in a way that has them. One that a killed process has left is taken over if that was on this computer.
 
     Raises InUse where another process holds it, and FileFault where there is no such folder or it cannot be written.
     """
@@ -61,10 +75,14 @@ def lock(path: Path) -> "OpenLock | BaseFileLock":
 
 
 def _acquired(path: Path) -> "OpenLock | BaseFileLock":
-    """The lock of a folder that can be written. Raises InUse where another process holds it, and OSError."""
+    """The lock of a folder that can be written. Raises InUse where another process holds it, and OSError.
+
+    Two computers may reach one folder, and only one of the ways has locks. So each says that it holds the folder
+    before it looks whether the other says so: at worst both are refused.
+    """
     if IS_WINDOWS:
-        return _by_library(path / ".lock", path.name)
-    handle = os.open(path / ".lock", os.O_RDWR | os.O_CREAT | NO_LINK, 0o600)
+        return _by_library(path / _LOCK, path.name)
+    handle = os.open(path / _LOCK, os.O_RDWR | os.O_CREAT | NO_LINK, 0o600)
     try:
         lock_alone(handle)
     except OSError as error:
@@ -73,8 +91,26 @@ def _acquired(path: Path) -> "OpenLock | BaseFileLock":
             raise _in_use(path.name) from None
         if error.errno not in _NO_LOCKS:
             raise
-        return _by_library(path / ".in_use.lock", path.name)
-    return OpenLock(handle)
+        return _without_locks(path)
+    held = OpenLock(handle)
+    if (path / _IN_USE).exists():
+        try:
+            _by_library(path / _IN_USE, path.name).release()  # left by a process that was killed
+        except BaseException:
+            held.release()
+            raise
+    return held
+
+
+def _without_locks(path: Path) -> "BaseFileLock":
+    """As `_acquired`, where the file system has no locks."""
+    held = _by_library(path / _IN_USE, path.name)
+    with (path / _LOCK).open("rb") as file:
+        said = file.read(200).decode(errors="replace")
+    if said and not is_gone(said):
+        held.release()
+        raise _in_use(path.name, path / _LOCK)
+    return held
 
 
 def _by_library(file: Path, client: str) -> "BaseFileLock":
@@ -85,9 +121,11 @@ def _by_library(file: Path, client: str) -> "BaseFileLock":
     try:
         held.acquire(blocking=False)
     except Timeout:
-        raise _in_use(client) from None
+        raise _in_use(client, None if IS_WINDOWS else file) from None
     return held
 
 
-def _in_use(client: str) -> InUse:
-    return InUse(f"another session has {client} open: close that one first")
+def _in_use(client: str, file: Path | None = None) -> InUse:
+    """`file`: what says so. The process that wrote it may have been killed on another computer."""
+    killed = "" if file is None else f"; if none is open on any computer, remove {file}"
+    return InUse(f"another session has {client} open: close that one first{killed}")

@@ -20,7 +20,7 @@ from coach.model.record import Record
 from coach.store.record_marks import Damage, mark_of, whole_part, with_sound_mark
 from coach.toml.atomic_write import replace_bytes, unused_path, write_flushed
 from coach.toml.reader import decode_text, parse_model, read_bytes
-from coach.toml.writer import dump, dump_item
+from coach.toml.writer import dump, dump_item, values_to_write
 
 REPLACED = ".replaced"
 _NAME_FORMAT = "%Y-%m-%dT%H%M%S"
@@ -69,14 +69,14 @@ def is_own_name(path: Path) -> bool:
 
 
 def create(folder: Path, record: Record | SessionFile) -> Path:
-    """Write a new file with all of a session but its entries, and return its path. Raises OSError."""
+    """Write a new file with all of a session but its entries, and return its path. Raises OSError and FileFault."""
     path = unused_path(folder / name_of(record.started))
-    replace_bytes(path, _marked(_head(record).encode()))
+    replace_bytes(path, _marked(_head(record, path).encode()))
     return path
 
 
 def append(path: Path, entries: tuple[FileEntry, ...]) -> None:
-    """Add the entries of one key press; they are on the disk when this returns. Raises OSError."""
+    """Add the entries of one key press; they are on the disk when this returns. Raises OSError and FileFault."""
     RecordAppender(path).append(entries)
 
 
@@ -94,11 +94,11 @@ class RecordAppender:
         self._failed = False
 
     def append(self, entries: tuple[FileEntry, ...]) -> None:
-        """Add the entries of one key press; they are on the disk when this returns. Raises OSError."""
+        """Add the entries of one key press; they are on the disk when this returns. Raises OSError and FileFault."""
         if not entries:
             return
         before = self.restore()
-        new = _entries(entries).encode()
+        new = _entries(entries, self.path).encode()
         whole = before + new + mark_of(before + new)
         self._failed = True
         try:
@@ -147,7 +147,8 @@ class RecordAppender:
 
 def as_text(record: Record | SessionFile) -> str:
     """The file of a record whose entries were all added in one append."""
-    return _marked(_marked(_head(record).encode()) + _entries(record.entry).encode()).decode()
+    path = Path(name_of(record.started))
+    return _marked(_marked(_head(record, path).encode()) + _entries(record.entry, path).encode()).decode()
 
 
 def read(path: Path, repair: bool = False) -> StoredRecord:
@@ -206,12 +207,12 @@ def start_from_name(path: Path) -> datetime | None:
         return None
 
 
-def _head(record: Record | SessionFile) -> str:
-    return dump(record.as_written(exclude=("entry", "part")))
+def _head(record: Record | SessionFile, path: Path) -> str:
+    return dump(values_to_write(record, path, exclude=("entry", "part")))
 
 
-def _entries(entries: tuple[FileEntry, ...]) -> str:
-    return "".join("\n" + dump_item("entry", entry.as_written()) for entry in entries)
+def _entries(entries: tuple[FileEntry, ...], path: Path) -> str:
+    return "".join("\n" + dump_item("entry", values_to_write(entry, path)) for entry in entries)
 
 
 def _marked(content: bytes) -> bytes:

@@ -4,11 +4,41 @@ The program's own files are written by tomli_w, with each list and each table sp
 goes on editing get one key a line, with short lists and tables kept on that line.
 """
 
-from collections.abc import Container, Mapping
+from collections.abc import Collection, Container, Mapping
 from datetime import date, datetime
+from pathlib import Path
 from typing import Any
 
 import tomli_w
+
+from coach.frozen import FromFile, Unfit
+
+
+def values_to_write(one: FromFile, path: Path, exclude: Collection[str] = ()) -> dict[str, Any]:
+    """The values of an object as the file `path` is to have them.
+
+    Raises FileFault with each value that could not be read again: none of them is to be written then.
+    """
+    try:
+        return one.as_written(exclude=exclude)
+    except Unfit as unfit:
+        raise _unwritten(one, path, unfit) from None
+
+
+def _unwritten(one: FromFile, path: Path, unfit: Unfit) -> Exception:
+    """What cannot be written, by the key that it stands under: there is no line of a file to name."""
+    from msgspec.structs import replace
+
+    from coach.toml.diagnostic import FileFault, whole_file
+    from coach.toml.reader import parse_model
+
+    why, fix = "nothing was written, because it could not be read again", "correct it where it comes from, and repeat"
+    try:
+        parse_model(dump(one.model_dump(exclude_none=True)), path, type(one))
+    except FileFault as found:
+        places = {"path": path, "line": 0, "column": 0, "text": "", "fix": fix}
+        return FileFault(replace(fault, **places, what=f"{why}: {fault.what}") for fault in found.faults)
+    return FileFault([whole_file(path, f"{why}: {unfit}", fix=fix)])
 
 
 def dump(data: Mapping[str, Any], comment: str = "") -> str:

@@ -94,8 +94,11 @@ def test_a_clinic_gets_its_caseload(demo_profiles: Path, capsys: pytest.CaptureF
 
 
 def test_a_folder_that_is_none_is_not_kept(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    for wrong in (demo_profiles / "tern", demo_profiles / "none", demo_profiles / "tern" / "profile.toml"):
-        assert main(["where", str(wrong)]) == 1
+    unwritable = demo_profiles / "a\u202eb"  # which no file of this program may hold
+    unwritable.mkdir()
+    wrong = (demo_profiles / "tern", demo_profiles / "none", demo_profiles / "tern" / "profile.toml", unwritable)
+    assert [main(["where", str(one)]) for one in wrong] == [1, 1, 1, 1]
+    assert "where.toml: nothing was written, because it could not be read again: clients" in capsys.readouterr().err
     assert main(["caseload"]) == 2
     assert "coach where FOLDER" in capsys.readouterr().err
     assert not where_path().exists()

@@ -20,8 +20,10 @@ from coach.reports.text.history import client_history_text
 from coach.reports.text.results.letter import letter_as_text, letter_text
 from coach.store.client_paths import MEASURED
 from coach.store.client_store import ClientStore
+from coach.store.measured_sets.measured_files import keep_measured
 from coach.store.measured_sets.of_client import course_of as measured_of
 from coach.store.measured_sets.of_client import last_time_lines
+from coach.toml.diagnostic import FileFault
 from coach.toml.reader import read_model
 from tests.demo.forearm_table import ROWS_A_SECOND, table_text
 from tests.demo.pristine import DEMO, TREE
@@ -66,6 +68,19 @@ def test_what_is_kept_can_be_read_and_is_only_added_to(heron: Path, capsys: Prin
     assert _measured(heron, "--set", "1", "--yes") == FINE
     assert [path.name for path in _kept(heron)] == ["2026-11-20T181000-set1-2.toml", "2026-11-20T181000-set1.toml"]
     assert {path: path.read_bytes() for path in before} == before
+
+
+def test_a_table_whose_name_a_terminal_would_turn_round_is_kept(heron: Path, tmp_path: Path, capsys: Printed) -> None:
+    """Its name is kept as it is shown; a set that no file may hold is refused as any other input."""
+    table = Path(shutil.copy(TABLE, tmp_path / "arm\u202evsc.csv"))
+    assert _measured(heron, "--set", "1", "--yes", table=table) == FINE
+    (path,) = _kept(heron)
+    kept = read_model(path, MeasuredSet)
+    assert kept.table == "arm\N{REPLACEMENT CHARACTER}vsc.csv"
+    with pytest.raises(FileFault, match="nothing was written, because it could not be read again: count"):
+        keep_measured(heron, [kept, kept.model_copy(update={"count": 201})])
+    assert _kept(heron) == [path]
+    assert "Traceback" not in capsys.readouterr().err
 
 
 def test_the_progress_is_what_it_was(heron: Path) -> None:

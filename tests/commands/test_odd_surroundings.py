@@ -14,6 +14,7 @@ from coach.model.answers_file import Answers
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.lock import InUse, lock
+from coach.system import this_process
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
 from tests.plans import shipped
@@ -70,6 +71,33 @@ def test_a_file_system_without_locks_still_keeps_two_sessions_apart(
     client = demo_profiles / "tern"
     with ClientStore.locked(client, shipped()), pytest.raises(InUse):
         lock(client)
+    lock(client).release()
+
+
+def test_a_way_with_locks_and_one_without_see_each_other(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of one folder: whoever comes second is refused, whichever way they take. What a killed one left is no lock."""
+    import fcntl
+
+    def none(*_: object) -> None:
+        raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
+
+    client = demo_profiles / "tern"
+    with lock(client), monkeypatch.context() as without:
+        without.setattr(fcntl, "flock", none)
+        with pytest.raises(InUse, match=r"if none is open on any computer, remove .*/\.lock$"):
+            lock(client)
+    with monkeypatch.context() as without:
+        without.setattr(fcntl, "flock", none)
+        held = lock(client)
+    with pytest.raises(InUse, match=r"remove .*/\.in_use\.lock$"):
+        lock(client)
+    held.release()
+    killed = subprocess.Popen(["true"])
+    killed.wait()
+    (client / ".lock").write_text(this_process().replace(str(os.getpid()), str(killed.pid)), encoding="utf-8")
+    monkeypatch.setattr(fcntl, "flock", none)
     lock(client).release()
 
 

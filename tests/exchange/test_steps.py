@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from coach.exchange import sending
 from coach.exchange.clinic_book import Lost, read_book
 from coach.exchange.clinic_side import computer_named, renew_clinic_keys, sign_lost
 from coach.exchange.enrolment import new_enrolment, write_enrolment
@@ -14,6 +15,7 @@ from coach.exchange.home_side import require_enrolment
 from coach.exchange.own_keys import clinic_key_path, read_key_file, unlocked, with_passphrase
 from coach.exchange.public_keys import PublicKeys
 from coach.exchange.receiving import TakingPlan
+from coach.store.client_paths import MEASURED
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, Refusal
 from tests.exchange.machines import (
@@ -100,6 +102,25 @@ def test_the_code_is_gone_once_it_was_used_and_is_not_in_the_clinics_folder(both
     assert not any(code.encode() in data for data in files_of(clinic.client).values())
     home.send()
     assert not any(code.encode() in data for data in files_of(home.client).values())
+
+
+def test_what_the_other_side_could_not_read_is_not_sent(
+    both: tuple[Clinic, Home], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is told with its file, and the next parcel has the number that this one would have had."""
+    _, home = both
+    number = home.send().number
+    monkeypatch.setattr(sending, "heads_of", lambda _: {"no name of a writer": 1})
+    with pytest.raises(FileFault, match="nothing was written, because the other side could not read it"):
+        home.send()
+    monkeypatch.undo()
+    broken = home.client / MEASURED / "2026-11-20T181000-set1.toml"
+    broken.parent.mkdir(exist_ok=True)
+    broken.write_bytes(b"\xff")
+    with pytest.raises(FileFault, match=r"set1\.toml:1:1: the byte 0xff, byte 0 of the file, is not UTF-8"):
+        home.send()
+    broken.unlink()
+    assert home.send().number == number + 1
 
 
 def test_what_is_not_acknowledged_is_sent_again_and_what_is_is_not(both: tuple[Clinic, Home], tmp_path: Path) -> None:

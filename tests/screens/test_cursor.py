@@ -30,7 +30,7 @@ async def test_it_stands_on_the_question_and_stays_while_the_arm_moves(demo_prof
             assert page.lead.startswith(_line_at_cursor(app)) or app.query("#blocks"), page.lead
         await press(pilot, "escape")
         await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_1.work")
-        await let_pass(pilot, app, clock, 11.0)
+        await let_pass(pilot, app, clock, 21.0)
         await pilot.pause()
         word = app.query_one("#word").region.offset
         assert app.cursor_position == word

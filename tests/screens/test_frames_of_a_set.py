@@ -50,11 +50,11 @@ async def test_no_frame_erases_what_the_next_one_shows_again(
         await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_1.work")
         await pilot.pause()
         for _ in range(79):
-            clock.advance(0.125)
+            clock.advance(0.25)
             await app._frame()
         drawn = app.query_one("#arm", SceneView)._frames
         in_count_in = len(drawn)
-        await let_pass(pilot, app, clock, 0.25)
+        await let_pass(pilot, app, clock, 0.375)
         assert app._driver is not None
         monkeypatch.setattr(app._driver, "write", written.append)
         monkeypatch.setattr(type(app._driver), "is_headless", False)

@@ -26,7 +26,7 @@ async def test_the_large_letters_are_comfortable_at_three_metres(
     app = session_app(demo_profiles / client, clock)
     async with app.run_test(size=size) as pilot:
         await walk(pilot, app, clock, {}, lambda state: isinstance(state.step, Work))
-        await let_pass(pilot, app, clock, 14.0)
+        await let_pass(pilot, app, clock, 24.0)
         for name in ("#word", "#count", "#repetition"):
             letters = app.query_one(name, BigText)
             rows = len(letters._drawn)

@@ -60,7 +60,7 @@ async def test_a_window_made_too_small_pauses_and_says_so_and_comes_back(demo_pr
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
         await pilot.press("enter")
-        await let_pass(pilot, app, clock, 12.0)
+        await let_pass(pilot, app, clock, 22.0)
         await pilot.resize_terminal(50, 15)
         await pilot.pause()
         assert "50 by 15" in as_text(runs(app))
@@ -88,16 +88,16 @@ async def test_each_signal_is_heard_once_and_none_while_nothing_runs(demo_profil
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
         await pilot.press("enter")
-        await frames(16.0)
-        assert heard == ["count"] * 9 + ["out", "hold", "back"]
+        await frames(26.0)
+        assert heard == ["count"] * 19 + ["out", "hold", "back"]
         await pilot.press("space")
         await frames(20.0)
         await pilot.press("space")
-        assert len(heard) == 12
-        await frames(10.0)
+        assert len(heard) == 22
+        await frames(20.0)
         clock.advance(60.0)
         await app._frame()
-        assert heard[12:] == ["count"] * 9 + ["out"]
+        assert heard[22:] == ["count"] * 19 + ["out"]
         assert live(app).state.paused
 
 

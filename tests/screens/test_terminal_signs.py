@@ -60,7 +60,7 @@ async def _drawn(profiles: Path, signs: SignSetName | None = None) -> set[str]:
     app = session_app(client, clock, signs=signs)
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_1.work")
-        await let_pass(pilot, app, clock, 11.0)
+        await let_pass(pilot, app, clock, 21.0)
         arm = app.query_one("#arm", SceneView)
         return {sign for y in range(arm.size.height) for segment in arm.render_line(y) for sign in segment.text}
 

@@ -116,9 +116,7 @@ def test_after_a_pause_the_last_repetition_is_still_the_last() -> None:
 
 def set_page(some: Plan, into_s: float) -> SetPage:
     state = next(state for state in rehearsed_states(first_state(some, START), Answers()) if state.remaining_set)
-    page = page_at(
-        state, setup_context(some, state.record), state.seen_s + some.prescription.dose.count_in_s + into_s
-    )
+    page = page_at(state, setup_context(some, state.record), state.seen_s + state.count_in_s + into_s)
     assert isinstance(page, SetPage)
     return page
 

@@ -18,14 +18,14 @@ from tests.session.test_runner import at_the_set, present
 
 def stopped() -> State:
     """The pain key in the second repetition of the first set."""
-    return report_trouble(at_the_set(begun(), 1, 0.0), present(25.0))
+    return report_trouble(at_the_set(begun(), 1, 0.0), present(35.0))
 
 
 def told(*values: str | int) -> State:
     """What was answered to it."""
     state = stopped()
     for number, value in enumerate(values):
-        state = answer(state, value, present(26.0 + number))
+        state = answer(state, value, present(36.0 + number))
     return state
 
 
@@ -42,7 +42,7 @@ def test_a_pain_is_asked_about_and_within_the_limit_the_set_goes_on(kind: str) -
     said = [(one.step, one.value) for one in state.record.entry if isinstance(one, Answered)][-3:]
     assert said == [("set_1.trouble", kind), ("set_1.trouble_where", "top_of_shoulder"), ("set_1.trouble_pain", 3)]
     assert state.question is None
-    assert isinstance(go_on(state, present(40.0)).step, Work)
+    assert isinstance(go_on(state, present(50.0)).step, Work)
 
 
 @pytest.mark.parametrize("values", [("chest_pain",), ("ache", "chest"), ("sharp", "chest")])
@@ -74,7 +74,7 @@ def test_one_back_goes_one_question_back_and_then_out() -> None:
     steps = []
     while state.asking is not None:
         steps.append(state.asking.question)
-        state = back(state, present(40.0))
+        state = back(state, present(50.0))
     assert steps == ["trouble_pain", "trouble_where", "trouble"]
     assert state.paused
 

@@ -12,7 +12,7 @@ from coach.session.answer_keys import choices
 from coach.session.interruptions import report_trouble
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, back, go_on, leave, pause, stop_set, tick
-from coach.session.script import Rest, Work
+from coach.session.script import Rest, Work, remaining_script, turn_script
 from coach.session.state import Instant, State, Stopwatch
 from tests.clocks import START
 from tests.plans import begun
@@ -59,14 +59,14 @@ def test_any_schedule_of_ticks_gives_the_same_set(gaps: list[float]) -> None:
 
 
 def _whole_at(s: float) -> int:
-    """Repetitions whose return has ended, by hand: 10 s count-in, then 8 s of load and 2 s relaxed each."""
-    return max(0, int((s - 10 + 2) // 10))
+    """Repetitions whose return has ended, by hand: 20 s count-in, then 8 s of load and 2 s relaxed each."""
+    return max(0, int((s - 20 + 2) // 10))
 
 
 def test_a_gap_pauses_where_the_screen_was_last_seen() -> None:
     """A closed lid for an hour: the repetitions before it count, none is made up for the hour."""
     state = at_the_set(begun(), 1, 0.0)
-    for s in range(32):
+    for s in range(42):
         state = tick(state, present(float(s)))
     state = tick(state, present(3600.0))
     assert state.paused
@@ -187,16 +187,31 @@ def test_whatever_is_pressed_the_session_can_be_ended(keys: list[int]) -> None:
 
 
 def test_relaxing_between_repetitions_is_no_time_under_load() -> None:
-    """10 s of count-in, 8 s of load, then paused one second into the relaxing: one repetition, 8 s."""
+    """20 s of count-in, 8 s of load, then paused one second into the relaxing: one repetition, 8 s."""
     state = at_the_set(begun(), 1, 0.0)
-    for s in range(19):
+    for s in range(29):
         state = tick(state, present(float(s)))
-    state = pause(state, present(19.0))
+    state = pause(state, present(29.0))
     assert (state.whole, state.under_load_s) == (1, 8)
 
 
 def test_a_set_of_one_repetition_shows_neither_a_relaxing_nor_a_last_one() -> None:
     work = at_the_set(begun(), 1, 0.0).step
     assert isinstance(work, Work)
-    assert dict(replace(work.time, repetitions=1).shown_moments()) == {"out": 11.5, "hold": 14.0, "back": 16.5}
+    assert dict(replace(work.time, repetitions=1).shown_moments()) == {"out": 21.5, "hold": 24.0, "back": 26.5}
     assert [name for name, _ in work.time.shown_moments()] == ["out", "hold", "back", "relax", "last"]
+
+
+def test_before_a_set_that_a_key_begins_there_is_time_to_walk_to_the_mark() -> None:
+    """The first set, and the first after an interruption; after a rest the client is there already."""
+    state = begun()
+    sets = {step.number: step.time.count_in_s for step in state.script.steps if isinstance(step, Work)}
+    assert sets == {1: 20, 2: 10, 3: 10}
+    assert state.count_in_s == 20
+    done = answer(at_the_set(state, 2, 0.0), 0, present(0.0)).record
+    left = remaining_script(state.script, done)
+    assert [step.time.count_in_s for step in left.steps if isinstance(step, Work)] == [20, 10]
+    turn = turn_script(state.script, done, 0.0, 20.0)
+    assert [step.time.count_in_s for step in turn.steps if isinstance(step, Work)] == [20, 10]
+    rested = turn_script(state.script, done, 30.0, 20.0)
+    assert [step.time.count_in_s for step in rested.steps if isinstance(step, Work)] == [10, 10]

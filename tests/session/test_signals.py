@@ -81,19 +81,19 @@ def test_any_schedule_finds_the_same_signals_of_a_set(steps: list[float], from_s
 
 
 def expected_names(time: SetTiming) -> list[str]:
-    """Said again by hand: tern counts in for 10 s, then holds and relaxes in each of its repetitions."""
+    """Said again by hand: tern counts in for 20 s before its first set, and holds and relaxes in each repetition."""
     one = ["hold", "back", "relax"]
-    names = ["count"] * 9
+    names = ["count"] * 19
     for _ in range(time.repetitions - 1):
         names += ["out", *one]
     return [*names, "last_repetition", "hold", "back", "set_over"]
 
 
 def expected_times(time: SetTiming) -> list[float]:
-    """10 s of count-in, then 3 s out, 2 s hold, 3 s back, 2 s relaxed: ten seconds a repetition."""
-    times = [float(second) for second in range(1, 10)]
+    """20 s of count-in, then 3 s out, 2 s hold, 3 s back, 2 s relaxed: ten seconds a repetition."""
+    times = [float(second) for second in range(1, 20)]
     for repetition in range(1, time.repetitions + 1):
-        times += [10.0 * repetition + part for part in (0, 3, 5, 8)]
+        times += [10.0 * (repetition + 1) + part for part in (0, 3, 5, 8)]
     return times
 
 
@@ -156,14 +156,14 @@ def test_nothing_is_armed_where_nothing_runs() -> None:
 
 def test_a_gap_pauses_where_the_session_was_last_seen_and_makes_up_for_no_signal() -> None:
     state = at_first(Work, 0.0)
-    for at_s in (1.0, 2.5, 4.0, 5.5, 7.0, 8.5, 10.0, 11.5, 13.0, 14.5, 16.0, 17.5, 19.0, 20.5, 22.0):
-        state = tick(state, Instant(at_s, AT))
-    after = tick(state, Instant(31.0, AT))
+    for number in range(22):
+        state = tick(state, Instant(1.0 + 1.5 * number, AT))
+    after = tick(state, Instant(41.0, AT))
     assert after.paused
     assert after.whole == 1
     assert signals_between(state, after) == ()
-    again = go_on(after, Instant(40.0, AT))
-    moment = again.moment(40.0)
+    again = go_on(after, Instant(50.0, AT))
+    moment = again.moment(50.0)
     assert moment is not None
     assert (moment.phase, moment.repetition) == ("count_in", 2)
 

@@ -18,14 +18,16 @@ from coach.frozen import FromFile
 from coach.model.content import Content, Messages
 from coach.model.content_entries import Clinic
 from coach.model.progress import Progress
+from coach.model.record import Taught
 from coach.session.plan import plan_session
-from coach.session.runner import go_on, leave
+from coach.session.runner import go_on, leave, pause
+from coach.session.state import Instant, State
 from coach.store import client_store
 from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
 from coach.store.client_store import FINGERPRINT, ClientStore
 from coach.store.fingerprint import DECIDING_CODE, fingerprint_of
-from coach.store.live_session import LiveSession, Opening, open_session, start_session
+from coach.store.live_session import LiveSession, Opening, SaveFailed, open_session, start_session
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import DEMO
 from tests.plans import next_plan, shipped
@@ -288,3 +290,20 @@ def test_a_rebuild_locks_before_it_reads(client: Path, monkeypatch: pytest.Monke
     monkeypatch.setattr("coach.store.client_store.read_client_folder", read)
     assert main(["history", str(client), "--rebuild"]) == 0
     assert (done[0], set(done[1:])) == ("lock", {"read"})
+
+
+def test_an_entry_that_cannot_be_written_ends_no_session(client: Path) -> None:
+    """It is told as a full disk is: the answer is asked again, and those before and after it are kept."""
+    clock = FakeClock()
+    session = _session(client, clock)
+    before = session.act(pause)
+
+    def unfit(state: State, now: Instant) -> State:
+        return state._replace(record=state.record.with_entry(Taught(at=now.at, fault="x" * 60)))
+
+    with pytest.raises(SaveFailed, match="nothing was written, because it could not be read again: fault"):
+        session.act(unfit)
+    assert session.state == before
+    session.act(leave)
+    (*_, newest) = read_client_folder(client).records
+    assert newest.ended is not None

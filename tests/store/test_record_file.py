@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from coach.frozen import Unfit
 from coach.model.answers_file import Answers
 from coach.model.record import Answered, Entry, Record, Taught
 from coach.session.rehearsal import rehearse
@@ -174,6 +173,10 @@ def test_what_could_not_be_read_again_is_not_written(tmp_path: Path) -> None:
     """An entry that the reader of records refuses would close the client's sessions: the file stays as it is."""
     path = record_file.create(tmp_path, new_record())
     before = path.read_bytes()
-    with pytest.raises(Unfit):
+    with pytest.raises(FileFault, match="nothing was written, because it could not be read again: fault") as told:
         record_file.append(path, (Taught(at=START, fault="x" * 60),))
+    assert str(told.value).startswith(f"{path}: ")
     assert path.read_bytes() == before
+    with pytest.raises(FileFault, match="exercise"):
+        record_file.create(tmp_path, new_record().model_copy(update={"exercise": "a\u202eb"}))
+    assert list(tmp_path.iterdir()) == [path]

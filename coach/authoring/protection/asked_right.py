@@ -38,8 +38,10 @@ def _check(name: str, ask: frozenset[str], content: Content) -> _Told | None:
     words = content.messages.safety.check.get(name)
     met = (words.stated or words.about) if words is not None else ""
     yes, no = _stems(met), _stems(words.fails) if words is not None else frozenset()
-    of_failing = _share(ask, no - yes)
-    if words is None or of_failing <= _share(ask, yes - no) or (not words.stated and of_failing < 1):
+    fails = no - yes
+    if words is None or _share(ask, fails) <= _share(ask, yes - no):
+        return None
+    if not words.stated and not fails <= ask:
         return None  # `about` is so short that few of its words need be in the question
     what = "this seems to ask for what fails: a yes would let a client go on with it"
     key = "stated" if words.stated else "about"

@@ -15,16 +15,28 @@ def client_notes(client: Path, content: "Content") -> "Iterator[Diagnostic]":
     """The notes on one client; none on files that cannot be read or judged."""
     from coach.model.exercise import NoExercise
     from coach.store.client_store import ClientStore
-    from coach.store.programme.prescribed import is_programme
     from coach.toml.diagnostic import FileFault
 
-    if not is_programme(client):
-        return
     try:
         store = ClientStore.read(client, content)
-        yield from (*_left_behind(store), *_order(store), *_sides(store))
+        yield from (*_progress(store), *_left_behind(store), *_order(store), *_sides(store))
     except (FileFault, NoExercise):  # `coach check` has told why
         return
+
+
+def _progress(store: "ClientStore") -> "Iterator[Diagnostic]":
+    """A progress.toml that is not what the records come to: it is derived, so it keeps nobody from a session."""
+    from coach.store.client_paths import PROGRESS
+    from coach.toml.diagnostic import FileFault, whole_file
+
+    try:
+        if store.folder.saved is None or all(one.is_current or one.agreement != "differs" for one in store.exercises):
+            return
+    except FileFault:
+        return
+    what = "it does not agree with the records: it was changed by hand, or written by other rules or another version"
+    fix = "sessions follow the records; to see each difference: coach history PROFILE; to write it anew: --rebuild"
+    yield whole_file(store.path / PROGRESS, what, fix=fix)
 
 
 def _left_behind(store: "ClientStore") -> "Iterator[Diagnostic]":
@@ -33,7 +45,7 @@ def _left_behind(store: "ClientStore") -> "Iterator[Diagnostic]":
     from coach.toml.diagnostic import whole_file
 
     old, holds = store.path / PRESCRIPTION, store.folder.prescribed.path
-    if old.exists():
+    if store.folder.prescribed.programme is not None and old.exists():
         what = f"it is not read any more, because programme/{holds.name} holds"
         yield whole_file(old, what, fix="move it out of this folder")
 

@@ -28,7 +28,7 @@ from coach.reports.text.measured_sets.measured_text import TableRead
 from coach.store.client_paths import MEASURED
 from coach.store.clock import now
 from coach.store.programme.marked_file import read_marked
-from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, whole_file
+from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, printable, whole_file
 
 if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
@@ -248,7 +248,7 @@ def _kept(
         exercise=judged.record.exercise,
         name=judged.record.name,
         position=judged.record.position,
-        table=file_name,
+        table=printable(file_name),  # as it is kept and told
         sha256=file_hash,
         columns=table.columns,
         units=table.units,

@@ -132,6 +132,7 @@ class QuestionScreenMessages(Frozen):
     """A question that is not in form.toml, with the ends of its scale if it has one."""
 
     title: Title
+    title_underfoot: Title | None = Field(default=None, description="the same for a client who stands on the band")
     ask: Line
     ask_both: Line | None = Field(default=None, description="the same for a client who trains both shoulders")
     about: Line = Field(description="what it is about in a few words, to read its answer back")
@@ -177,6 +178,7 @@ class SetMessages(Frozen):
     over: OneRow = Field(description="drawn large after a set, above its first question: a key answers it")
     paused: LargeWord
     paused_why: Line
+    paused_why_underfoot: Line = Field(description="the same where the client stands on the band")
     before: Line
     stops: Line = Field(description="said before the first set: what to do if it hurts, and the key that stops it")
     stops_underfoot: Line = Field(description="the same where the client stands on the band")
@@ -208,6 +210,7 @@ class SoundMessages(Frozen):
     """What the voice says at each signal, and the messages of the sound check."""
 
     spoken: Annotated[dict[SignalName, Line], EveryName(get_args(SpokenSignal))]
+    set_over_underfoot: Line = Field(description="at the end of a set, where the client stands on the band")
     signal: Complete[SignalName, Line]
     player: Line
     bell: Line

@@ -33,6 +33,7 @@ from coach.screens.client.rest_pages import about_form, cue_is_due, cue_shown, r
 from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
+    by_hold,
     drawing_labels,
     exercise_line,
     place_lines,
@@ -220,7 +221,7 @@ def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
     """A page of the setup, with its drawing."""
     text = step_text(name, context.plan, context.values)
     asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
-    at_mark = messages.next_title_underfoot if context.plan.position.anchor == "foot" else messages.next_title_mark
+    at_mark = by_hold(context.plan, messages.next_title_mark, messages.next_title_underfoot)
     title = messages.next_title if name == step_names.PLACE else at_mark
     return TextPage(
         text.title,
@@ -262,7 +263,7 @@ def _before_the_first_set(state: State) -> tuple[str, ...]:
     """The cue and what will be asked; how the count-in goes; and how the counting stops when it hurts."""
     screens, asks = state.plan.content.messages.client, bool(state.record.form) and any(state.record.form)
     chooses = (fill(screens.lesson.tell_by_key, {"key": TELL_BY_KEY.key}),) if asks and not state.tell_by else ()
-    begins = fill(screens.set.before, {"seconds": state.record.dose.count_in_s})
+    begins = fill(screens.set.before, {"seconds": state.count_in_s})
     return (*about_form(state), *chooses, stops_line(state.plan, PAIN.key), begins)
 
 
@@ -319,7 +320,8 @@ def _turn_page(state: State, step: SetupAgain, context: SetupContext, place: tup
 def _paused_page(state: State, work: Work) -> TextPage:
     screens = state.plan.content.messages.client.set
     values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.sets_today}
-    return TextPage(fill(screens.title, values), screens.paused, (fill(screens.paused_why, values),), large=True)
+    why = by_hold(state.plan, screens.paused_why, screens.paused_why_underfoot)
+    return TextPage(fill(screens.title, values), screens.paused, (fill(why, values),), large=True)
 
 
 def _practice_page(state: State, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:

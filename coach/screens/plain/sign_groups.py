@@ -13,7 +13,7 @@ from coach.session.state import State
 
 # Ours: as many as can be kept in mind from hearing them once.
 _AT_ONCE = 3
-_NONE = "n"
+_NONE, _NOT_SURE = "n", "u"
 
 
 def asks_for_signs(state: State) -> bool:
@@ -32,14 +32,18 @@ def sign_groups(page: TextPage) -> tuple[tuple[AnswerOption, ...], ...]:
 
 
 def group_page(page: TextPage, number: int) -> TextPage:
-    """The page with one group only."""
-    return replace(page, choices=sign_groups(page)[number])
+    """The page with one group only, and with the answer of somebody who is not sure about one of them."""
+    shown = sign_groups(page)[number]
+    unsure = tuple(option for option in page.choices if option.key == _NOT_SURE and option not in shown)
+    return replace(page, choices=(*shown, *unsure))
 
 
 def group_lines(page: TextPage, number: int, content: Content) -> Iterator[str]:
-    """Which group it is, and its answers; none of them is an answer to all groups, so it says that."""
+    """Which group it is, how to answer, and its signs; none of them is an answer to all groups, so it says that."""
     messages, groups = content.messages.client, sign_groups(page)
-    yield fill(messages.voice.group, {"group": number + 1, "groups": len(groups)})
+    yield fill(messages.voice.group, {"group": number + 1, "groups": len(groups), "key": _NOT_SURE})
     for option in groups[number]:
+        if option.key == _NOT_SURE:
+            continue
         line, values = messages.plain.key, {"key": option.key, "word": option.text}
         yield fill(messages.voice.group_none if option.key == _NONE else line, values)

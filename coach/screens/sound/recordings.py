@@ -54,7 +54,7 @@ def _set_lines(content: Content) -> Iterator[str]:
     for out in {client.set.out, *(set_messages(content, name).out for name in content.messages.exercises)}:
         yield from (fill(text, {**values, "out": out}) for text in client.sound.spoken.values())
     yield from (fill(line, values) for line in (client.plain.rest_left, client.rest.take_place_left))
-    yield from (client.voice.hurts, client.voice.hurts_underfoot)
+    yield from (client.voice.hurts, client.voice.hurts_underfoot, client.sound.set_over_underfoot)
     for exercise in content.messages.exercises.values():
         for position in exercise.position.values():
             yield position.first_cue

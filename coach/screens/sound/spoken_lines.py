@@ -22,7 +22,7 @@ from coach.screens.plain.page_lines import rest_left_line, spoken_title
 from coach.screens.plain.sign_groups import asks_for_signs, group_lines, sign_groups
 from coach.screens.sound.said_so_far import SaidSoFar, answers_read_back
 from coach.session.form_feedback import feedback
-from coach.session.phrases import hurts_line, position_messages, set_messages
+from coach.session.phrases import by_hold, hurts_line, position_messages, set_messages
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.script import Rest, Work
@@ -169,7 +169,7 @@ def _key_name(key: str, content: Content) -> str:
 def take_words(state: State) -> str:
     """That the band is to be taken now, and how long the count-in is."""
     messages = state.plan.content.messages.client.sound
-    return fill(messages.spoken["rest_over"], {"seconds": state.record.dose.count_in_s})
+    return fill(messages.spoken["rest_over"], {"seconds": state.count_in_s})
 
 
 def set_start_words(state: State) -> tuple[str, str]:
@@ -200,7 +200,10 @@ def signal_words(signal: Signal, state: State) -> str:
         return str(left_s) if left_s <= _COUNTED_S else ""
     if signal.name == "rest_over":
         return take_words(state)
-    return fill(content.messages.client.sound.spoken[signal.name], values)
+    sound = content.messages.client.sound
+    if signal.name == "set_over":
+        return by_hold(state.plan, sound.spoken["set_over"], sound.set_over_underfoot)
+    return fill(sound.spoken[signal.name], values)
 
 
 def is_tick(signal: Signal, state: State) -> bool:

@@ -81,12 +81,12 @@ class Teaching(Struct, frozen=True, dict=True):
 
     @property
     def _places(self) -> int:
-        """The lessons and the questions that take turns of today, together: beside a trial there is place for one.
+        """The lessons and the questions that take turns of today, together: beside a trial there is place for few.
 
         Else enough for the questions to come round in time, for one after each set, and for teaching.
         """
         if self.trial:
-            return 1
+            return round(self.limits["trial_places"])
         least = math.ceil(self._taking_turns / self.limits["form_asked_sessions"])
         learning = not self.before.form_asked.keys() >= {*self.position.questions}
         return max(self.sets, least, round(self.limits["teaching_places"]) if learning else 0)

@@ -15,7 +15,7 @@ from coach.store.client_paths import is_client
 from coach.toml.atomic_write import make_folder, replace_file
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.reader import is_there, read_model
-from coach.toml.writer import dump
+from coach.toml.writer import dump, values_to_write
 
 _OWN, _CLIENTS, _WHERE = "steady-arc", "clients", "where.toml"
 
@@ -46,9 +46,10 @@ def named_folder() -> Path | None:
 def name_folder(folder: Path) -> None:
     """Keep a folder as that of the clients of this computer. Raises FileFault."""
     path = where_path()
+    values = values_to_write(Where(clients=str(folder.absolute())), path)
     try:
         make_folder(path.parent)
-        replace_file(path, dump(Where(clients=str(folder.absolute())).model_dump(), "Written by `coach where`."))
+        replace_file(path, dump(values, "Written by `coach where`."))
     except OSError as error:
         what = f"it cannot be written: {error_reason(error)}"
         raise FileFault([whole_file(path, what, "a folder of your own")]) from None

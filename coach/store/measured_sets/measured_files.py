@@ -20,7 +20,7 @@ from coach.toml.atomic_write import make_folder, unused_path
 from coach.toml.diagnostic import Diagnostic, collect_faults
 from coach.toml.new_file import write_new
 from coach.toml.reader import read_bytes
-from coach.toml.writer import dump_by_hand
+from coach.toml.writer import dump_by_hand, values_to_write
 
 if TYPE_CHECKING:
     from coach.model.measured.measured_set import MeasuredSet
@@ -137,11 +137,12 @@ def _belongs_to(one: "MeasuredSet", record: Record) -> bool:
 def keep_measured(client: Path, measured: "Sequence[MeasuredSet]") -> tuple[Path, ...]:
     """Write each set into a new file, and return their paths. Only for the holder of the lock.
 
-    Raises FileFault; and Unfit, before the first is written, where one could not be read again.
+    Raises FileFault, before the first is written where one could not be read again.
     """
+    values = [values_to_write(one, client / MEASURED) for one in measured]
     make_folder(client / MEASURED)
     kept: list[Path] = []
-    for one, data in [(one, one.as_written()) for one in measured]:
+    for one, data in zip(measured, values, strict=True):
         of_exercise = "" if one.name is None else f"-{one.name}"
         name = f"{one.record.removesuffix('.toml')}{of_exercise}-set{one.set}.toml"
         path = unused_path(client / MEASURED / name)

@@ -8,7 +8,7 @@ from typing import Literal
 from coach.frozen import AwareDatetime
 from coach.model.base import Frozen
 from coach.toml.atomic_write import replace_file
-from coach.toml.diagnostic import FileFault
+from coach.toml.diagnostic import FileFault, printable
 from coach.toml.reader import read_model
 from coach.toml.writer import dump
 
@@ -32,8 +32,11 @@ def read_draft(client: Path) -> VisitDraft | None:
 
 
 def keep_draft(client: Path, typed: dict[str, str], at: datetime) -> None:
-    """Keep what was typed, completely or not at all. Raises OSError."""
-    kept = VisitDraft(at=at, typed=typed)
+    """Keep what was typed, completely or not at all. Raises OSError.
+
+    A character that no file may hold is kept as the sign for one, so that the rest can be read again.
+    """
+    kept = VisitDraft(at=at, typed={key: printable(text) for key, text in typed.items()})
     replace_file(client / DRAFT, dump(kept.model_dump()))
 
 

@@ -70,7 +70,7 @@ async def test_pain_and_an_unsound_band_in_a_set_stop_it_though_nothing_can_be_w
     app = session_app(folder, clock)
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, {}, lambda state: isinstance(state.step, Work))
-        await let_pass(pilot, app, clock, 15.0)
+        await let_pass(pilot, app, clock, 25.0)
         shutil.rmtree(folder)
         await pilot.press("p")
         for key in keys:
@@ -129,7 +129,7 @@ def test_what_was_not_saved_is_saved_as_soon_as_it_can_be(
     monkeypatch.setattr(record_file, "write_flushed", once)
     folder, clock, out = demo_profiles / "tern", FakeClock(), list[str]()
     client = ClientStore.read(folder, shipped())
-    typist = Typist(clock, [*TO_THE_FIRST_SET, "1", "1", "2"], {25.0: "p"})
+    typist = Typist(clock, [*TO_THE_FIRST_SET, "1", "1", "2"], {35.0: "p"})
     PlainSession(shipped(), open_session(client, clock()), clock, typist, out.append).run()
     (record,) = read_client_folder(folder).records
     assert refused

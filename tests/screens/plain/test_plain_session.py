@@ -76,8 +76,10 @@ def test_a_whole_session_by_typed_lines(demo_profiles: Path) -> None:
 def test_a_set_is_told_as_it_runs(demo_profiles: Path) -> None:
     """Count-in, then a short line a phase with the repetition, the last one named; ten seconds a repetition."""
     done = told(demo_profiles / "tern", TO_THE_FIRST_SET)
-    begun = done.lines.index("Starting in 10 seconds.")
-    assert done.lines[begun + 2 : begun + 12] == [
+    begun = done.lines.index("Starting in 20 seconds.")
+    assert done.lines[begun + 2 : begun + 14] == [
+        "ready, 15",
+        "ready, 10",
         "ready, 5",
         "ready, 3",
         "ready, 2",
@@ -112,8 +114,8 @@ def test_the_rest_says_what_is_left_every_quarter_of_a_minute(demo_profiles: Pat
 
 @pytest.mark.parametrize("typed", [" ", "space", "   "])
 def test_typing_while_a_set_runs_pauses_and_goes_on(demo_profiles: Path, typed: str) -> None:
-    """25 s after the set began: one repetition is whole; Enter goes on with a new count-in and seven left."""
-    done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, ""], {25.0: typed})
+    """35 s after the set began: one repetition is whole; Enter goes on with a new count-in and seven left."""
+    done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, ""], {35.0: typed})
     paused = done.after("Paused")
     assert paused[0].endswith("7 repetitions are left.")
     assert "7 repetitions." in paused
@@ -123,7 +125,7 @@ def test_typing_while_a_set_runs_pauses_and_goes_on(demo_profiles: Path, typed: 
 
 def test_pain_in_a_set_is_one_key_and_leads_to_the_rule(demo_profiles: Path) -> None:
     """p, what it is, where, how much: over the limit the session is over, with what was done."""
-    done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, "1", "The neck", "10", "y"], {25.0: "p"})
+    done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, "1", "The neck", "10", "y"], {35.0: "p"})
     assert done.finished
     assert done.record.ended is not None
     assert (done.record.ended.how, done.record.ended.decision.rule) == ("stopped", "pain_over_limit")

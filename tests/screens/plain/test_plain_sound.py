@@ -21,17 +21,17 @@ REPETITION = ["out", "hold", "back", "relax"]
 
 
 def test_each_signal_of_a_set_and_a_rest_is_heard_once(demo_profiles: Path) -> None:
-    """10 s count-in, eight repetitions, a rest of 60 s; a pause in the second repetition is silent."""
+    """20 s count-in, eight repetitions, a rest of 60 s; a pause in the second repetition is silent."""
     clock = FakeClock()
     recorder = Recorder(clock, SoundOutput(PLAYER))
     content = load_content(content_folder(), "en")
     client = ClientStore.read(demo_profiles / "tern", content)
-    typist = Typist(clock, [*TO_THE_FIRST_SET, "", *CLEAN_AFTER_SET], {22.0: " "})
+    typist = Typist(clock, [*TO_THE_FIRST_SET, "", *CLEAN_AFTER_SET], {32.0: " "})
 
     opening = open_session(client, clock())
     PlainSession(content, opening, clock, typist, lambda _: None, announcer=recorder.announcer(opening)).run()
     heard = [one.what for one in recorder.heard]
-    count = ["count"] * 9
+    count = ["count"] * 19
     first, second = [*count, *REPETITION, "out"], [*count, *REPETITION * 6, "last_repetition", "hold", "back"]
     assert heard[: len(first) + len(second) + 2] == [*first, *second, "set_over", "rest_over"]
 

@@ -36,6 +36,7 @@ from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, 
 from tests.screens.sound.recorder import PLAYER, RecordedSpeech, Recorder
 
 SETS, REPETITIONS, COUNT_IN_S = 3, 8, 10
+FIRST_COUNT_IN_S = 20
 _SIGNS_AT = 4
 # A key only where one is asked for: Enter to go on, and an answer. The warning signs are asked in three groups.
 KEYS = (

@@ -118,6 +118,10 @@ async def test_what_was_typed_is_kept_at_once_and_here_again_after_leaving(demo_
         assert kept.typed["ranges.external.0.right.active_deg"] == "7"
         await pilot.press("escape")
     assert read_client_folder(client).visits == ()
+    keep_draft(client, {**kept.typed, "note": "a\u202eb"}, NOW)  # pasted: no file may hold it
+    again = read_draft(client)
+    assert again is not None
+    assert again.typed == {**kept.typed, "note": "a\N{REPLACEMENT CHARACTER}b"}
     keep_draft(client, {**kept.typed, "needs.not_seen.what": "phoned"}, NOW)  # a need that is met since
     app, screen = app_of(client)
     async with app.run_test(size=(80, 24)) as pilot:
