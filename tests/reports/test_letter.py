@@ -113,7 +113,7 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
     assert abs(last_pain - first_pain) < PAIN_ERROR
     expected["Pain before a session"] = (
         f"First: {first_pain:.1f} of 10 ({pains[0][0]}); Latest: {last_pain:.1f} of 10 ({pains[-1][0]}); "
-        "Change: 0.0 of 10; Against the error of measurement: within the error (1.1 of 10)"
+        "Change: 0.0 of 10; Against the error of measurement: smaller than the error (1.1 of 10)"
     )
     rated: dict[date, list[int]] = {}
     for one in records:
@@ -126,7 +126,7 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
     expected["Own activities"] = (
         f"First: {means[first_day]:.1f} of 10 ({first_day}); Latest: {means[last_day]:.1f} of 10 ({last_day}); "
         f"Change: {means[last_day] - means[first_day]:+.1f} of 10; "
-        "Against the error of measurement: larger than the error (2.0 of 10)"
+        "Against the error of measurement: as large as the error or more (2.0 of 10)"
     )
     for what, told in expected.items():
         assert said(text, what) == told
@@ -152,9 +152,9 @@ def test_strength_in_both_and_a_change_within_its_error(
     (client / "visits" / "2026-11-24T100000.toml").write_text(visit, encoding="utf-8")
     text = text_of(client, capsys)
     right, left = (said(text, f"Strength, turning outward, {side}, at 0 degrees") for side in ("right", "left"))
-    assert right.endswith(f"Change: +3.20 Nm; Against the error of measurement: within the error "
+    assert right.endswith(f"Change: +3.20 Nm; Against the error of measurement: smaller than the error "
                           f"({16.8 * STRENGTH_ERROR:.2f} Nm)")  # fmt: skip
-    assert left.endswith(f"Change: +5.28 Nm; Against the error of measurement: larger than the error "
+    assert left.endswith(f"Change: +5.28 Nm; Against the error of measurement: as large as the error or more "
                          f"({18.72 * STRENGTH_ERROR:.2f} Nm)")  # fmt: skip
 
 
