@@ -6,7 +6,7 @@ from coach.model.option_names import SignSetName
 
 # None fills its row: curves in neighbouring rows of a list stay apart.
 _EIGHTHS = "▁▂▃▄▅▆"
-_COARSE = "_─▀"
+_COARSE = "▄─▀"
 _NOTHING = "·"
 _DONE, _LEFT = "━", "╌"
 

@@ -124,7 +124,9 @@ class SteeringScreen(Screen[None]):
         self.query_one(PageHead).name_page(title, purpose)
         self.query_one("#status", Static).update(self._note)
         self.query_one("#status").display = bool(self._note)
-        self.query_one("#conditions", Static).update("\n".join(self._conditions(self._seen)))
+        conditions = self._conditions(self._seen)
+        self.query_one("#conditions", Static).update("\n".join(conditions))
+        self.query_one("#conditions").display = bool(conditions)
         forms = [f"{form.key}  {form.title_in(self._messages).name}" for form in INSTRUCTION_FORMS]
         self.query_one(LineList).show(
             forms, self.query_one(LineList).at, self._content.messages.therapist.client_screen

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from coach.commands.support.caseload_loading import caseload_lines
 from coach.commands.support.report_factories import report_sources
@@ -75,6 +75,11 @@ async def assert_pages_as_kept(
         without_colour = PageRecorder(series, size)
         await visit(without_colour)
     recorder.assert_as_kept(snapshot, without_colour)
+
+
+def facts_text(app: BaseApp) -> str:
+    """All that is told of the client in view."""
+    return "\n".join(str(text.visual) for text in app.screen.query("ClientFacts Static").results(Static))
 
 
 async def press(pilot: Pilot[None], *keys: str) -> str:
