@@ -199,6 +199,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml take_home.key": "digits",
     "client.toml take_home.taken": "folder",
     "client.toml take_home.newer_folder": "brought own",
+    "client.toml take_home.needs_newer": "brought own",
     "client.toml take_home.renew": "program",
     "client.toml take_home.older_folder": "brought own",
     "client.toml handout.as_of": "date profile",
