@@ -33,7 +33,6 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml client_screen.page_title": "client page",
     "therapist.toml client_screen.stands": "sessions status",
     "therapist.toml client_screen.programme_line": "exercise load position repetitions",
-    "therapist.toml client_screen.weeks_title": "weeks",
     "therapist.toml client_screen.seen": "date",
     "therapist.toml client_screen.visited": "date",
     "therapist.toml client_screen.never_seen": "date",

@@ -115,7 +115,6 @@ class ClientScreenMessages(Frozen):
     programme_title: Line
     stands_title: Line
     programme_line: Line
-    weeks_title: Line
     instructions_title: Line
     seen: Line
     visited: Line

@@ -26,6 +26,7 @@ class TextPanel(Panel):
 
     def __init__(self, id: str | None = None) -> None:
         super().__init__("", static_text(""), id=id)
+        self.display = False
 
     def show(self, name: str, text: StyledText | str) -> None:
         """Show another text under another name."""

@@ -1,7 +1,6 @@
 """What is known of one client now, in panels: what is due, programme, the last weeks, the last decision and words."""
 
 from collections.abc import Iterator, Sequence
-from itertools import zip_longest
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -26,6 +25,8 @@ Sentence = str | StyledText
 Fact = tuple[str, tuple[Sentence, ...]]
 """What is told under one name."""
 
+_NO_FACT: Fact = ("", ())
+
 
 class ClientFacts(Vertical):
     """The facts of one client as panels below each other."""
@@ -40,9 +41,9 @@ class ClientFacts(Vertical):
 
     def show(self, facts: Sequence[Fact]) -> None:
         """Show the facts of another client."""
-        for panel, (name, sentences) in zip_longest(self._panels, facts, fillvalue=("", ())):
-            if isinstance(panel, TextPanel):
-                panel.show(str(name), StyledText("\n").join(map(_text, sentences)))
+        missing = [_NO_FACT] * (len(self._panels) - len(facts))
+        for panel, (name, sentences) in zip(self._panels, (*facts, *missing), strict=True):
+            panel.show(name, StyledText("\n").join(map(_text, sentences)))
 
 
 def client_facts(
