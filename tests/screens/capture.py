@@ -60,7 +60,7 @@ def is_drawing(text: str) -> bool:
 
 def without_drawings(text: str) -> str:
     """A text with a space for each sign of a drawing, its measure lines too."""
-    signs = DRAWING_SIGNS | set("─│├┤┬┴╌╎╭╮╰╯")
+    signs = DRAWING_SIGNS | set("─│├┤┬┴╌╎╭╮╰╯·")
     lines = ("".join(" " if sign in signs else sign for sign in line) for line in text.split("\n"))
     return "\n".join(line.rstrip() for line in lines)
 

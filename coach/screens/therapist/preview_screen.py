@@ -26,7 +26,7 @@ from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time, timeline_lines
 from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.page_head import Key as KeyAndWord
-from coach.screens.widgets.page_head import PageHead, key_bar, key_cap
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import SCROLL_KEYS
 from coach.screens.widgets.text import key_lines, static_text
 from coach.screens.widgets.wide import is_wide
@@ -250,8 +250,9 @@ class PreviewScreen(Screen[None]):
         named: Mapping[str, str] = messages.model_dump()
         own = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(entry.state)]
         self._name_page()
-        bars = key_bar([("", self._where()), *self._keys_here()], columns), key_bar(self._keys(), columns)
-        below = StyledText("\n").join([StyledText.assemble(key_cap("→"), bars[0]), bars[1]])
+        here = key_bar([(self._where(), ""), *self._keys_here()], columns)
+        keys = key_bar(self._keys(), columns, has_first=not is_wide(self))
+        below = StyledText("\n").join([here, keys])
         notice = self._notice(columns - _PADDING)
         above = len(notice) + (_HEAD_ROWS if is_wide(self) else 0)
         rows = self.size.height - below.plain.count("\n") - 1 - above

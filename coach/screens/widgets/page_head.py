@@ -47,10 +47,12 @@ def key_cap(key: str) -> StyledText:
 
 def key_bar(keys: Sequence[Key], columns: int, has_first: bool = False) -> StyledText:
     """All keys in as few lines as possible, each before what it does; the first drawn as a key if no head has it."""
-    bar = StyledText(key_lines([f"{key} {does}" for key, does in keys], columns))
+    parts = [f"{key} {does}".strip() for key, does in keys]
+    bar = StyledText(key_lines(parts, columns))
     at = 0
-    for number, (key, does) in enumerate(keys):
-        start = bar.plain.index(f"{key} {does}", at)
-        bar = bar.stylize(_CAP if has_first and number == 0 else _KEY, start, start + len(key))
-        at = start + len(key) + 1 + len(does)
+    for number, ((key, does), part) in enumerate(zip(keys, parts, strict=True)):
+        start = bar.plain.index(part, at)
+        at = start + len(part)
+        if does:  # what stands alone is no key
+            bar = bar.stylize(_CAP if has_first and number == 0 else _KEY, start, start + len(key))
     return bar

@@ -5,11 +5,14 @@ from pathlib import Path
 
 import pytest
 
+from coach.commands.support.caseload_loading import caseload_lines
+from coach.commands.support.report_factories import report_sources
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.one_client.client_plots import ClientCourse
 from coach.screens.therapist.report_sources import ChosenExercise
 from tests.demo.pristine import DEMO
+from tests.plans import shipped
 from tests.screens.therapist.therapist_pages import caseload_app, facts_text, press, stop_the_clock
 
 
@@ -137,3 +140,16 @@ async def test_an_exercise_that_was_taken_out_meanwhile_is_told(tmp_path: Path) 
             text = await press(pilot, key)
             assert "the programme has no exercise row_right any more" in " ".join(text.split())
             await press(pilot, "escape")
+
+
+def test_the_first_key_on_a_client_s_page_is_that_of_what_is_due(thirty_clients: Path) -> None:
+    """Who is held goes on by an instruction alone; of a wrong file the check; else a visit; else what comes next."""
+    sources = report_sources(thirty_clients, shipped())
+    found = {}
+    for line in caseload_lines(thirty_clients):
+        need = line.needs[0].name if line.needs else ""
+        found[need] = ClientScreen(sources, line)._first_key()
+    held = dict.fromkeys(("warning_sign", "review", "may_not_start"), "w")
+    seen = dict.fromkeys(("stopped_by_pain", "pain_rising", "under_performing", "not_seen", "not_begun"), "v")
+    assert {need: key for need, (key, _) in found.items()} == {"": "p", "unreadable": "c", **held, **seen}
+    assert found["not_begun"][1] == "records a visit; due: not begun"

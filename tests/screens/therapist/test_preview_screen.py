@@ -85,7 +85,7 @@ async def test_the_preview_takes_two_rows_of_a_small_window(demo_profiles: Path)
         for _ in range(8):
             text = await press(pilot, "right")
             assert len(text.splitlines()[22:]) == 2
-            assert text.splitlines()[22].startswith("   →  Preview")
+            assert text.splitlines()[22].startswith("  Preview")
 
 
 async def test_the_charts_go_round(demo_profiles: Path) -> None:

@@ -64,9 +64,9 @@ def client_facts(
     needs = tuple(StyledText.styled(f"{_DOT}{need}", "bold") for need in line.needs_text)
     facts: tuple[Fact, ...] = (
         (messages.needs_title, needs or (messages.no_need,)),
-        (messages.no_session_title, tuple(_refused(line))),
-        (messages.programme_title, tuple(_programme(line, sources, at))),
         (messages.stands_title, tuple(_standing(line, sources, signs, with_curves))),
+        (messages.programme_title, tuple(_programme(line, sources, at))),
+        (messages.no_session_title, tuple(_refused(line))),
         (messages.decided_title, _decided(line, at)),
         (messages.tell_title, tuple(client.tell.values())),
         (messages.conditions_title, _conditions(client, sources)),
