@@ -65,6 +65,10 @@ def entries(record: Mapping[str, Any], kind: str) -> list[Mapping[str, Any]]:
     return [one for one in record["entry"] if one["kind"] == kind]
 
 
+def _verdict(is_change: bool) -> str:
+    return "as large as the error or more" if is_change else "smaller than the error"
+
+
 def said(text: str, what: str) -> str:
     """What is said of one row, on one line."""
     rows = [" ".join(part.split()) for part in text.split("\n\n")]
@@ -83,7 +87,7 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
         f"Range, turning outward, right, at {degrees} degrees": (
             f"First: {before[degrees]:.1f} degrees ({on[degrees]}); Latest: {again:.1f} degrees (2026-11-21); "
             f"Change: {again - before[degrees]:+.1f} degrees; Against the error of measurement: "
-            f"{'larger than' if abs(again - before[degrees]) >= RANGE_ERROR else 'within'} the error (5.0 degrees)"
+            f"{_verdict(abs(again - before[degrees]) >= RANGE_ERROR)} (5.0 degrees)"
         )
         for degrees, again in (("0", 83.5), ("45", 82.5))
     }
@@ -98,8 +102,7 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
         expected[f"Load, External rotation with a band, right, {title}"] = (
             f"First: {first['mean_nm']:.2f} Nm ({here[0]['started'].date()}); "
             f"Latest: {last['mean_nm']:.2f} Nm ({here[-1]['started'].date()}); Change: {change:+.2f} Nm; "
-            f"Against the error of measurement: {'larger than' if abs(change) >= error else 'within'} "
-            f"the error ({error:.2f} Nm)"
+            f"Against the error of measurement: {_verdict(abs(change) >= error)} ({error:.2f} Nm)"
         )
     pains = [
         (one["started"].date(), entry["value"])
