@@ -17,7 +17,6 @@ from coach.store.client_paths import EXCHANGE, unreadable_folders
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.reader import is_there, read_model
 
-_PROGRAM = "Steady Arc"  # of a newer one
 _BOOK = (
     "put it back from a backup; without one move it out of this folder and give each computer at home a new code: "
     "coach keys CLIENT --enrol FOLDER"
@@ -71,5 +70,5 @@ def _faults(read: Callable[[], object], fix: str) -> tuple[Diagnostic, ...]:
         read()
     except FileFault as fault:
         first = replace(fault.faults[0], line=0, column=0, text="", nearest=None)
-        return (first if _PROGRAM in first.fix else replace(first, fix=fix),)
+        return (first if first.newer else replace(first, fix=fix),)
     return ()

@@ -14,6 +14,7 @@ import stat
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace
 from nacl.bindings import sodium_pad, sodium_unpad
 from nacl.exceptions import CryptoError
 from nacl.public import PrivateKey, PublicKey, SealedBox
@@ -110,7 +111,8 @@ def _of_other_format(path: Path, number: int) -> FileFault:
     is_newer = number > FORMAT
     fix = "use the newer one here too" if is_newer else "write it with a newer one"
     writer = "a newer" if is_newer else "an older"
-    return _fault(path, f"it was written by {writer} Steady Arc (format {number}, and this one reads {FORMAT})", fix)
+    what = f"it was written by {writer} Steady Arc (format {number}, and this one reads {FORMAT})"
+    return FileFault([replace(whole_file(path, what, _KIND, fix), newer=is_newer)])
 
 
 def _fault(path: Path, what: str, fix: str = "ask for the file to be sent again") -> FileFault:

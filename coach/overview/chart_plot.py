@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from coach.drawing.plots.axes import FRAME_ROWS, Axis, even_ticks, numeric_axis
 from coach.drawing.plots.plot import CurveRole, Line, Marks, Plot, Spread
+from coach.drawing.plots.plot_layout import PlotLayout
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import HistoryChartMessages
 from coach.overview.history_chart import Chart, ChartPoint, Series
@@ -17,8 +18,8 @@ SAMPLES: dict[CurveRole, str] = {"curve": "▄▄▄", "curve_dashed": "▄ ▄"
 
 SPREAD_SAMPLE = "░░░"
 _DATE_WIDTH = 14  # columns, with space
-_SAMPLE_WIDTH, _GAP = 4, "   "
-_LEAST_TICKS = 4  # so that two values of a plot are not lost between 0, 5 and 10
+_GAP = "   "
+_LEAST_TICKS = 6  # so that a low plot is not lost between 0, 5 and 10
 
 
 def chart_plot(chart: Chart, messages: HistoryChartMessages, columns: int, rows: int) -> Plot:
@@ -37,21 +38,32 @@ def chart_plot(chart: Chart, messages: HistoryChartMessages, columns: int, rows:
     return Plot(x_axis, y_axis, tuple(map(Spread, spreads)), tuple(lines), tuple(marks))
 
 
-def legend_lines(chart: Chart, messages: HistoryChartMessages, columns: int) -> list[str]:
-    """What the marks and lines of a chart stand for, or that there is nothing to draw, in so many columns."""
+def legend_lines(chart: Chart, messages: HistoryChartMessages, columns: int, briefly: bool = False) -> list[str]:
+    """What the marks and lines of a chart stand for, or that there is nothing to draw, in so many columns.
+
+    A mark stands for its series; what all series share is named once. `briefly`: without numbers.
+    """
     if not chart.series:
         return wrap(messages.none, columns)
-    rows = [(_sample(one), one.label) for one in chart.series]
-    if any(one.spread for one in chart.series):
-        rows.append((SPREAD_SAMPLE, messages.spread))
+    named = () if briefly and chart.rows else chart.series  # the rows have the names
+    rows = [(_sample(one), one.brief if briefly and one.brief else one.label) for one in named]
+    hollow = [(one.hollow, messages.hollow) for one in chart.series if one.hollow and one.within_error]
+    rows += hollow[:1]
+    spread = [SAMPLES[one.line_role] for one in chart.series if one.spread]
+    rows += [row for sample in spread[:1] for row in ((sample, messages.mean), (SPREAD_SAMPLE, messages.spread))]
     lines: list[str] = []
     for sample, label in rows:
-        text = f"{sample.ljust(_SAMPLE_WIDTH)}{label}"
+        text = f"{sample} {label}"
         if lines and len(lines[-1]) + len(_GAP) + len(text) <= columns:
             lines[-1] += f"{_GAP}{text}"
         else:
-            lines += wrap(text, columns, subsequent_indent=" " * _SAMPLE_WIDTH, drop_whitespace=True)
+            lines += wrap(text, columns, subsequent_indent=" " * (len(sample) + 1))
     return lines
+
+
+def drawn_rows(chart: Chart, messages: HistoryChartMessages, columns: int, rows: int) -> int:
+    """The rows that a plot needs of those there are: its values stand at equal distances."""
+    return PlotLayout(chart_plot(chart, messages, columns, rows), columns, rows).high + FRAME_ROWS
 
 
 def rows_for(chart: Chart, room: int, least: int) -> int:
@@ -63,7 +75,7 @@ def rows_for(chart: Chart, room: int, least: int) -> int:
 
 
 def _sample(one: Series) -> str:
-    return f"{one.mark}{one.hollow or (SAMPLES[one.line_role] if one.line else '')}"[: _SAMPLE_WIDTH - 1]
+    return one.mark or SAMPLES[one.line_role]
 
 
 def _y_axis(chart: Chart, rows: int, like: str) -> Axis:

@@ -30,7 +30,8 @@ class Series(Struct, frozen=True):
     """Points of one kind with their mark, and where they have one a line and its spread.
 
     `within_error` holds the points that differ from the last changed value by less than the error of measurement;
-    they are drawn with the mark `hollow`. `spread` holds for each day the lower and the upper value.
+    they are drawn with the mark `hollow`. `spread` holds for each day the lower and the upper value. `brief` is the
+    label without numbers, where it has some.
     """
 
     label: str
@@ -41,6 +42,7 @@ class Series(Struct, frozen=True):
     line: tuple[ChartPoint, ...] = ()
     line_role: CurveRole = "curve"
     spread: tuple[tuple[date, float, float], ...] = ()
+    brief: str = ""
 
 
 class Chart(Struct, frozen=True):

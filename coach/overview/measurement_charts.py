@@ -133,6 +133,7 @@ def _series(
     values = {"what": label, "first": f"{first:.1f}", "last": f"{last:.1f}", "change": f"{last - first:+.1f}"}
     return Series(
         label=fill(messages.since_first, {**values, "verdict": verdict}) if len(points) > 1 else label,
+        brief=label,
         mark=marks[0],
         hollow=marks[1],
         line=tuple(points) if joined else (),

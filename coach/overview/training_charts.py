@@ -44,21 +44,15 @@ def repetitions_chart(history: ClientHistory) -> Chart:
     """The fewest and the most repetitions of a session's sets, what lies between them, and the goal."""
     labels, days = history.messages.series, [record_date(record) for record in history.trained]
     counts = [[done.repetitions for done in record.sets_done] for record in history.trained]
-    goals = _stepped(tuple(zip(days, (float(record.repetitions) for record in history.trained), strict=True)))
+    goals = tuple(zip(days, (float(record.repetitions) for record in history.trained), strict=True))
     most, least = (tuple(zip(days, map(choose, counts), strict=True)) for choose in (max, min))
     series = (
-        Series(labels["goal"], "", (), line=goals, line_role="curve_dashed"),
+        Series(labels["goal"], "─", goals),
         Series(labels["most"], "▲", most),
         Series(labels["least"], "▼", least),
     )
     shown = series if days else ()
     return Chart("repetitions", history.title("repetitions"), shown, (history.messages.shared,), days=history.days)
-
-
-def _stepped(points: tuple[ChartPoint, ...]) -> tuple[ChartPoint, ...]:
-    """A line that keeps its value until the day of the next one."""
-    kept = [((before[0], before[1]), (after[0], before[1])) for before, after in pairwise(points)]
-    return (*(point for pair in kept for point in pair), *points[-1:])
 
 
 def faults_chart(history: ClientHistory) -> Chart:

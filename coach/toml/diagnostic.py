@@ -28,7 +28,8 @@ class Diagnostic(Struct, frozen=True):
     to show; each is replaced by one character, so columns still hold.
 
     `about` is the kind and the name of the entry that the fault concerns, such as ("limit", "pain_max"): faults about
-    one entry have one cause. `also` are the other places that the same cause makes wrong.
+    one entry have one cause. `also` are the other places that the same cause makes wrong. `newer`: the file is of a
+    newer program, and there is nothing to mend in it.
     """
 
     path: Path
@@ -41,6 +42,7 @@ class Diagnostic(Struct, frozen=True):
     nearest: str | None = None
     about: tuple[str, str] | None = None
     also: tuple[str, ...] = ()
+    newer: bool = False
 
     def __post_init__(self) -> None:
         force_setattr(self, "text", printable(self.text, keep="\t"))

@@ -231,7 +231,7 @@ def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[From
     at = next((number for number, line in enumerate(lines) if line.lstrip().startswith("format")), 0)
     what = f"written by a newer Steady Arc (format {found if found < 10**6 else '…'}); left untouched"
     expected, fix = f"format {newest} or older", "use the newer Steady Arc"
-    raise FileFault([Diagnostic(path, at + 1, 1, lines[at], what, expected, fix)])
+    raise FileFault([Diagnostic(path, at + 1, 1, lines[at], what, expected, fix, newer=True)])
 
 
 _NESTED = (dict, list)

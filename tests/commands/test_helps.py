@@ -39,9 +39,9 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
     ),
     "coach caseload demo_profiles": (("esc leave", ESCAPE),),
     "coach preview demo_profiles/heron": (("Today: Arm at shoulder height", ESCAPE),),
-    "coach intake clients/wren": (("New client: wren", ESCAPE),),
-    "coach visit demo_profiles/tern": (("Visit: tern", ESCAPE),),
-    "coach steer demo_profiles/tern": (("Steering: tern", ESCAPE),),
+    "coach intake clients/wren": (("wren: new client", ESCAPE),),
+    "coach visit demo_profiles/tern": (("tern: visit", ESCAPE),),
+    "coach steer demo_profiles/tern": (("tern: instructions", ESCAPE),),
     "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 --initials KB --reason 'sore again'": (
         ("Sign this?", "y\n"),
     ),

@@ -35,9 +35,9 @@ def drawn(plot: Plot, columns: int = 60, rows: int = 16) -> list[str]:
 def test_a_straight_line_runs_from_corner_to_corner(columns: int, rows: int) -> None:
     inside = drawn(Plot(TENTH, TENTH, lines=(Line(((0.0, 0.0), (10.0, 10.0))),)), columns, rows)
     assert len(inside) == (rows - 3) // 2 * 2 + 1, "from label to label there are as many rows each time"
-    assert inside[-1][0] not in " ╌"
-    assert inside[0][-1] not in " ╌"
-    ends = [len(row.replace("╌", " ").rstrip()) for row in inside]
+    assert inside[-1][0] not in " ·"
+    assert inside[0][-1] not in " ·"
+    ends = [len(row.replace("·", " ").rstrip()) for row in inside]
     assert ends == sorted(ends, reverse=True)
 
 

@@ -1,6 +1,7 @@
 """What is not to be taken is refused with its reason, and not a byte of the folder changes."""
 
 import random
+import re
 import shutil
 from collections.abc import Callable
 from functools import partial
@@ -363,6 +364,24 @@ def test_what_is_damaged_of_the_exchange_is_named_with_what_to_do(
             file.write_bytes(whole)
         with machine.on():
             assert check_exchanged(machine.client) == ()
+
+
+def test_what_a_newer_program_wrote_is_not_to_be_mended(both: tuple[Clinic, Home]) -> None:
+    """It says so itself, whatever the words; of an older one there is something else to do."""
+    clinic, home = both
+    sealed = {number: b"steady-arc sealed %d\n41bd6ef8a04a41f4\nbox" % number for number in (2, 0)}
+    (enrolment,) = home.client.glob("enrolment.toml")
+    newer = re.sub(rb"(?m)^format = \d+", b"format = 99", enrolment.read_bytes())
+    for machine, name, data, is_newer in (
+        (clinic, "exchange/left_here.sealed", sealed[2], True),
+        (clinic, "exchange/left_here.sealed", sealed[0], False),
+        (home, "enrolment.toml", newer, True),
+    ):
+        (machine.client / name).write_bytes(data)
+        with machine.on():
+            (fault,) = check_exchanged(machine.client)
+        assert fault.newer is is_newer
+        assert ("newer" in fault.fix) is is_newer
 
 
 def test_check_looks_at_the_exchange_of_a_client_and_of_all(

@@ -47,7 +47,7 @@ def test_text_has_no_curves() -> None:
 def test_the_curves_are_to_scale() -> None:
     """Load from half its highest, so that a small rise is no cliff; pain from 0 to 10."""
     client = _line().client
-    assert load_curve(client, 8, "quadrants") == "·▁▅█"
-    assert pain_curve(client, 8, "quadrants") == "·▁▇▂"
+    assert load_curve(client, 8, "quadrants") == "·▁▃▆"
+    assert pain_curve(client, 8, "quadrants") == "·▁▅▂"
     assert load_curve(_line(weeks=()).client, 8, "quadrants") == ""
     assert pain_curve(_line(weeks=(ClientWeek(load=1.0),)).client, 8, "quadrants") == ""

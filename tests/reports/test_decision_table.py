@@ -3,6 +3,7 @@
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.progress import Progress
 from coach.reports.text.decision_table import decision_table, decision_table_text
+from coach.reports.text.next_session import next_session
 from coach.session.plan import Plan, plan_session
 from tests.mechanics.clients import prescription, profile
 from tests.plans import shown_everything
@@ -43,3 +44,12 @@ def test_the_table_fits_the_page_and_names_every_kind() -> None:
     kinds = today.content.messages.therapist.decision_table.kind
     assert all(kind in text for kind in kinds.values())
     assert set(kinds) == {row.kind for row in decision_table(today, START)}
+
+
+def test_a_comparison_says_in_words_what_each_kind_of_session_leads_to() -> None:
+    """No name of a rule, and what a number is; where training does not go on, that too."""
+    today = plan()
+    told = next_session(today.profile, today.prescription, today.before, today.content, START).decisions
+    assert "clean, none to spare: hold, 2.96 Nm, 15 repetitions" in told
+    assert "a warning sign: stop, 2.96 Nm, 15 repetitions, review" in told
+    assert [line for line in told if "_" in line] == []

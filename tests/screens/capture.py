@@ -24,6 +24,7 @@ class Run:
     ink: tuple[int, int, int]
     ground: tuple[int, int, int]
     bold: bool
+    underlined: bool = False
 
 
 def runs(app: App[None], monochrome: bool = False) -> list[list[Run]]:
@@ -46,7 +47,9 @@ def _row(number: int, strip: Strip) -> Iterator[Run]:
             ground = style.bgcolor.get_truecolor()
             ink = style.color.get_truecolor() if style.color is not None else ground
             blocks = "█" * len(text) if style.reverse and not text.strip() else text
-            yield Run(column, number, blocks, (*ink,), (*ground,), bool(style.bold))
+            if style.reverse and text.strip():
+                ink, ground = ground, ink
+            yield Run(column, number, blocks, (*ink,), (*ground,), bool(style.bold), bool(style.underline))
         column += len(text)
 
 
@@ -57,7 +60,7 @@ def is_drawing(text: str) -> bool:
 
 def without_drawings(text: str) -> str:
     """A text with a space for each sign of a drawing, its measure lines too."""
-    signs = DRAWING_SIGNS | set("─│├┤┬┴╌╎")
+    signs = DRAWING_SIGNS | set("─│├┤┬┴╌╎╭╮╰╯·")
     lines = ("".join(" " if sign in signs else sign for sign in line) for line in text.split("\n"))
     return "\n".join(line.rstrip() for line in lines)
 
@@ -88,6 +91,8 @@ def as_svg(rows: list[list[Run]]) -> str:
                 f'<text x="{left}" y="{top + 15}" textLength="{long}" fill="{_hex(run.ink)}"{weight}>'
                 f"{escape(run.text)}</text>"
             )
+        if run.underlined:
+            lines.append(f'<rect x="{left}" y="{top + 17}" width="{long}" height="1" fill="{_hex(run.ink)}"/>')
     return "\n".join([*lines, "</svg>"]) + "\n"
 
 

@@ -18,6 +18,7 @@ from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.compare_screen import CompareScreen
 from coach.screens.therapist.instruction_screen import InstructionScreen
 from coach.screens.therapist.intake_screen import IntakeScreen
+from coach.screens.therapist.one_client.client_facts import ClientFacts
 from coach.screens.therapist.one_client.client_plots import ClientPlots
 from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.one_client.history_screen import HistoryScreen
@@ -31,6 +32,8 @@ from coach.screens.widgets.bar import Bar, Dots
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.form import FieldInput, InputForm
 from coach.screens.widgets.line_list import LineList
+from coach.screens.widgets.page_head import PageHead
+from coach.screens.widgets.panel import TextPanel
 from coach.screens.widgets.plot_view import PlotView
 from coach.screens.widgets.scene_view import SceneView
 
@@ -98,8 +101,8 @@ PICTURES: tuple[Picture, ...] = (
     Picture("caseload", "01-caseload", _USUAL, "dusk", (CaseloadScreen, LineList)),
     Picture("caseload", "01-caseload", _USUAL, None, (CaseloadScreen, LineList)),
     Picture("caseload", "03-found", _LARGE, "contrast", (CaseloadScreen, LineList, ClientPlots, PlotView)),
-    Picture("caseload", "06-client", _USUAL, "day", (ClientScreen,)),
-    Picture("caseload", "06-client", _LARGE, "dusk", (ClientScreen, ClientPlots, PlotView)),
+    Picture("caseload", "06-client", _USUAL, "day", (ClientScreen, PageHead)),
+    Picture("caseload", "06-client", _LARGE, "dusk", (ClientScreen, ClientFacts, TextPanel, ClientPlots, PlotView)),
     Picture("caseload", "07-history", _LARGE, "day", (HistoryScreen, LineList)),
     Picture("caseload", "07-setup", _LARGE, "dusk", (TextScreen,)),
     Picture("preview", "18-out", _USUAL, "day", (PreviewScreen, SetView)),

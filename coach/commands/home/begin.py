@@ -1,13 +1,18 @@
 """`coach begin`: what the start file of a take-home folder runs."""
 
 import argparse
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach import __version__
 from coach.commands.home.mail import offer_to_write, take_in
 from coach.commands.session import add_display_options, run_todays_session
 from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.output import FINE, print_wrapped
+
+if TYPE_CHECKING:
+    from coach.model.messages.at_home import TakeHomeMessages
 
 
 def add_commands(commands: Commands) -> None:
@@ -51,20 +56,18 @@ def _taken_now(packed: Path, brought: str | None) -> Path:
     from coach.exchange.taking_home.coming_home import bring_home
     from coach.model.message_format import fill
     from coach.store.client_store import ClientStore
-    from coach.store.home.taken import installed_program, is_newer
-    from coach.toml.diagnostic import FileFault, whole_file
+    from coach.store.home.taken import is_newer
+    from coach.toml.diagnostic import FileFault
 
     try:
         client = bring_home(packed)
-    except FileFault as fault:
-        if brought is None or not is_newer(brought, __version__):
-            raise
-        what = f"the folder brings Steady Arc {brought}, and this computer has {__version__}"
-        program = installed_program()
-        fix = f"remove {program} and open the start file again" if program else "install the newer one"
-        raise FileFault([*fault.faults, whole_file(packed, what, "the program of the folder", fix)]) from None
-    messages = ClientStore.read(client).content.messages.client.take_home
-    print_wrapped(fill(messages.taken, {"folder": client}))
+    except FileFault:
+        if brought is not None and is_newer(brought, __version__):
+            for messages in _in_every_language():
+                _say_newer(messages.needs_newer, messages, brought)
+        raise
+    taken = ClientStore.read(client).content.messages.client.take_home.taken
+    print_wrapped(fill(taken, {"folder": client}))
     return client
 
 
@@ -72,18 +75,31 @@ def _say_versions(brought: str | None, client: Path, is_first: bool) -> None:
     """Say that the program in the folder is not the one that runs; that of an older folder is said once."""
     from coach.model.message_format import fill
     from coach.store.client_store import ClientStore
-    from coach.store.home.taken import installed_program, is_newer
+    from coach.store.home.taken import is_newer
 
     if brought is None or brought == __version__ or not (is_first or is_newer(brought, __version__)):
         return
-    messages, values = (
-        ClientStore.read(client).content.messages.client.take_home,
-        {"brought": brought, "own": __version__},
-    )
-    if not is_newer(brought, __version__):
-        print_wrapped(fill(messages.older_folder, values))
-        return
-    print_wrapped(fill(messages.newer_folder, values))
+    messages = ClientStore.read(client).content.messages.client.take_home
+    if is_newer(brought, __version__):
+        _say_newer(messages.newer_folder, messages, brought)
+    else:
+        print_wrapped(fill(messages.older_folder, {"brought": brought, "own": __version__}))
+
+
+def _say_newer(line: str, messages: "TakeHomeMessages", brought: str) -> None:
+    """Say that the folder brings a newer program, and how to have it where a start file installed the one here."""
+    from coach.model.message_format import fill
+    from coach.store.home.taken import installed_program
+
+    print_wrapped(fill(line, {"brought": brought, "own": __version__}))
     program = installed_program()
     if program is not None:
         print_wrapped(fill(messages.renew, {"program": program}))
+
+
+def _in_every_language() -> Iterator["TakeHomeMessages"]:
+    """What is said of the folder where nobody can be asked for a language: the client could not be read."""
+    from coach.content_files.content_folder import content_folder, languages, load_content
+
+    folder = content_folder()
+    return (load_content(folder, language).messages.client.take_home for language in sorted(languages(folder)))

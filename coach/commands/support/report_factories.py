@@ -17,6 +17,7 @@ from coach.commands.support.steering import steering_screen
 from coach.commands.support.todays_session import todays_session
 from coach.model.answers_file import Answers
 from coach.model.content import Content
+from coach.model.message_format import fill
 from coach.model.messages.therapist import ReportName
 from coach.overview.history_charts import history_charts
 from coach.screens.therapist.one_client.client_plots import ClientCourse
@@ -48,7 +49,7 @@ def report_sources(folder: Path, content: Content) -> ReportSources:
         now=lambda: clock.now().at,
         reports={
             **{look: _with_known_errors(_of_client(folder, report)) for look, report in _REPORTS.items()},
-            "check": _with_known_errors(lambda chosen: _check(folder / chosen.client)),
+            "check": _with_known_errors(lambda chosen: _check(folder / chosen.client, content)),
         },
     )
 
@@ -115,12 +116,13 @@ def _course(store: ClientStore) -> ClientCourse:
     return ClientCourse(history_charts(history_of_exercise(store)), told)
 
 
-def _check(path: Path) -> str:
+def _check(path: Path, content: Content) -> str:
     """The check of a client's files, which need not be readable."""
     from coach.authoring.check import check_folder
     from coach.toml.diagnostic import render
 
-    return "\n\n".join(render(fault) for fault in check_folder(path)) or f"{path}: fine"
+    fine = fill(content.messages.therapist.client_screen.files_fine, {"client": path.name})
+    return "\n\n".join(render(fault) for fault in check_folder(path)) or fine
 
 
 def _decisions(plan: Plan, _: Answers, at: datetime) -> str:

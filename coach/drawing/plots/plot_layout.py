@@ -23,8 +23,8 @@ AS_DRAWN = GridFit(1.0, 0.0, 0.0)
 """The scene of a plot is in cell widths already."""
 
 _LEAST_COLUMNS, _LEAST_ROWS = 8, 3
-_GUIDE_EVERY = 8  # columns between the signs that lead from a label to a curve far away
-_GUIDE = "╌"
+_GUIDE_EVERY = 2  # columns between the dots that lead from a label to a curve far away
+_GUIDE = "·"
 _SPREAD_STEP = 0.5  # cell widths
 
 

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 
 from coach.model.option_names import SignSetName
 
-_EIGHTHS = "▁▂▃▄▅▆▇█"
-_COARSE = "─▄█"
+# None fills its row: curves in neighbouring rows of a list stay apart.
+_EIGHTHS = "▁▂▃▄▅▆"
+_COARSE = "▄─▀"
 _NOTHING = "·"
 _DONE, _LEFT = "━", "╌"
 

@@ -53,6 +53,7 @@ class TakeHomeMessages(Frozen):
     close: Line = Field(description="that a key closes the window")
     taken: Line = Field(description="once, after the client was taken to this computer")
     newer_folder: Line = Field(description="that the folder brings a newer program, which is not used")
+    needs_newer: Line = Field(description="that the folder brings a newer program, without which it cannot be read")
     renew: Line = Field(description="then, how to install it")
     older_folder: Line = Field(description="once, that the folder was made by an older program")
 

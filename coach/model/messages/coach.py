@@ -12,6 +12,8 @@ ProofKey = Literal[
 class ProofMessages(Frozen):
     """Messages around the client's screens while content is edited."""
 
+    title: Line
+    purpose: Line
     place: Line
     right: Line
     changed: Line
@@ -22,6 +24,7 @@ class ProofMessages(Frozen):
     not_found: Line
     above: Line
     below: Line
+    now: Complete[Literal["next", "changed", "mend"], Line]
     keys: Complete[ProofKey, Line]
 
 

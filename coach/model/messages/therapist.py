@@ -28,6 +28,48 @@ from coach.model.option_names import CaseloadColumn, CaseloadOrder, Direction, I
 from coach.model.record import Status
 from coach.model.step_names import StepName
 
+PageName = Literal[
+    "caseload",
+    "client",
+    "charts",
+    "history",
+    "decisions",
+    "setup",
+    "forecast",
+    "check",
+    "compare",
+    "visit",
+    "steering",
+    "signing",
+    "preview",
+    "timeline",
+    "intake",
+]
+FirstOpened = Literal["visit", "instruct", "preview", "mend"]
+FirstKey = Literal[
+    FirstOpened,
+    "open_client",
+    "open_needing",
+    "nobody",
+    "form",
+    "chart",
+    "session",
+    "read",
+    "part",
+    "page",
+    "go_to",
+    "fill_in",
+    "save",
+    "sign",
+]
+
+
+class PageMessages(Frozen):
+    """The head of each page: what the page is for, and what the one key does that is named first."""
+
+    purpose: Complete[PageName, Line]
+    now: Complete[FirstKey, Line]
+
 
 class CaseloadMessages(Frozen):
     """The caseload: all clients of a folder, one line each."""
@@ -68,10 +110,11 @@ class ClientScreenMessages(Frozen):
     """One client, opened from the caseload."""
 
     title: Line
+    page_title: Line
     stands: Line
     programme_title: Line
+    stands_title: Line
     programme_line: Line
-    weeks_title: Line
     instructions_title: Line
     seen: Line
     visited: Line
@@ -90,6 +133,7 @@ class ClientScreenMessages(Frozen):
     no_load: Line
     working: Line
     files_title: Line
+    files_fine: Line
     above: Line
     below: Line
     status: Complete[Status, Line]
@@ -158,7 +202,7 @@ class IntakeMessages(Frozen):
     leave_no: Line
     saved: Line
     not_saved: Line
-    keys: Complete[Literal["next", "save", "leave"], Line]
+    keys: Complete[Literal["next", "part", "save", "leave"], Line]
     shelf: Line
     exercises: Line
     heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths", "exercise"], Line]
@@ -239,7 +283,9 @@ class SteeringMessages(Frozen):
     page_now: Line
     page_then: Line
     title: Line
-    choose: Line
+    form_title: Line
+    signing_title: Line
+    marks: Line
     before: Line
     after: Line
     nothing: Line
@@ -247,6 +293,7 @@ class SteeringMessages(Frozen):
     standing: Line
     script: Line
     leads: Line
+    lead: Line
     no_session: Line
     sign: Line
     initials: Line
@@ -282,7 +329,7 @@ class SteeringMessages(Frozen):
     limit: Annotated[dict[Name, Line], EveryName(get_args(LimitName))] = Field(
         description="what each limit is, by its name"
     )
-    keys: Complete[Literal["next", "show", "sign", "back", "leave", "open", "choose", "scroll"], Line]
+    keys: Complete[Literal["next", "show", "sign", "back", "leave", "letter", "open", "choose", "scroll"], Line]
 
 
 PreviewKey = Literal[
@@ -310,6 +357,7 @@ class TherapistMessages(Frozen):
     """What the therapist reads. A session does not read this file."""
 
     format: Literal[1]
+    pages: PageMessages
     caseload: CaseloadMessages
     client_screen: ClientScreenMessages
     intake: IntakeMessages

@@ -59,6 +59,7 @@ class ForecastMessages(Frozen):
 
     title: Line
     simulation: Line
+    assumed_title: Line
     today: Line
     strength: Complete[Literal["here", "elsewhere", "load"], Line] = Field(description="what strength is taken from")
     training: Line
@@ -215,6 +216,8 @@ class HistoryMessages(Frozen):
     no_sets: Line
     session: Line
     decided: Line
+    numbers: Line
+    source: Line
     today: Line
     open: Line
     tell: Line
@@ -265,6 +268,8 @@ class HistoryChartMessages(Frozen):
     since_first: Line
     real: Line
     noise: Line
+    mean: Line
+    hollow: Line
     filled: Line
     spread: Line
     source: Line

@@ -70,7 +70,7 @@ class VisitMessages(Frozen):
     """The page of a visit, its checks and its signature."""
 
     title: Line
-    how: Line
+    signed_as: Line
     draft: Line = Field(description="that what was typed earlier and not signed is here again")
     left_over: Line = Field(description="what was typed earlier into a field that is no longer there")
     since: SinceMessages

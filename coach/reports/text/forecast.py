@@ -107,17 +107,21 @@ def forecast_text(
     lines = [*heading(fill(messages.title, values)), *paragraph(fill(messages.simulation, values))]
     lines += [
         *paragraph(fill(messages.today, values)),
-        *paragraph(fill(messages.strength[_strength_from(plan)], values)),
-        *paragraph(fill(messages.training, values)),
-        *(line for text in forecast_line(measured, plan.content) for line in paragraph(text)),
-        *paragraph(f"{fill(messages.pain, values)} {fill(messages.sources, values)}"),
         "",
         *paragraph(fill(messages.drawn, values)),
         *_plot(tenths, plan.step.mean_nm, messages.title),
         "",
         *_table(tenths, tuple(fill(head, values) for head in messages.columns)),
     ]
-    lines += ["", *paragraph(fill(messages.over, values)), *paragraph(fill(messages.speed, values))]
+    lines += ["", *paragraph(fill(messages.over, values)), *paragraph(fill(messages.speed, values)), ""]
+    assumed = (
+        fill(messages.strength[_strength_from(plan)], values),
+        fill(messages.training, values),
+        *forecast_line(measured, plan.content),
+        fill(messages.pain, values),
+        messages.sources,
+    )
+    lines += [*heading(messages.assumed_title), *(line for text in assumed for line in ("", *paragraph(text)))]
     return "\n".join(lines) + "\n"
 
 

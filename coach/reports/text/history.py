@@ -169,7 +169,7 @@ def _session(
     yield fill(messages.session, values)
     if record.ended is None:
         yield messages.open
-    yield _decision_text(one.decision, content, book)
+    yield from _decision_texts(one.decision, content, book)
     today = decide(one.before, record, book)
     if _outcome(today) != _outcome(one.decision):
         yield fill(messages.today, {"rule": today.rule, "reason": today.reason})
@@ -182,7 +182,8 @@ def _session(
         yield "- " + counterfactual_text(counterfactual, one, content)
     yield from _measured(one, content, measured)
     if one.veto is not None:
-        yield fill(content.messages.therapist.measured.since, {"reason": _decision_text(one.veto, content, book)})
+        reason = " ".join(_decision_texts(one.veto, content, book))
+        yield fill(content.messages.therapist.measured.since, {"reason": reason})
 
 
 def _sets(record: Record, content: Content) -> str:
@@ -295,7 +296,8 @@ def _one_line(value: object, messages: HistoryMessages) -> str:
     return messages.not_said if value is None else localized(value, messages.difference)
 
 
-def _decision_text(decision: Decision, content: Content, book: RuleBook) -> str:
+def _decision_texts(decision: Decision, content: Content, book: RuleBook) -> tuple[str, ...]:
+    """What was decided and why, the numbers that were looked at, and the source of the rule."""
     moves, messages = content.messages.client.scale.move, content.messages.therapist.history
     named = labelled_numbers(decision.numbers, book).items()
     numbers = ", ".join(
@@ -309,7 +311,7 @@ def _decision_text(decision: Decision, content: Content, book: RuleBook) -> str:
         "numbers": numbers,
         "source": decision.source,
     }
-    return fill(messages.decided, values)
+    return tuple(fill(message, values) for message in (messages.decided, messages.numbers, messages.source))
 
 
 def _indented(text: str) -> list[str]:

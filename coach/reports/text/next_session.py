@@ -19,7 +19,7 @@ from coach.overview.comparison import ComparisonPart, compare
 from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
 from coach.progression.decision_messages import load_placeholders
 from coach.progression.state_machine import advance
-from coach.reports.text.decision_table import table_rows
+from coach.reports.text.decision_table import DecisionRow, decision_table
 from coach.reports.text.layout import WIDTH, paragraph
 from coach.reports.text.preview import decision_lines, no_session_lines, script_lines
 from coach.session.admission.admit import admit
@@ -53,8 +53,22 @@ def next_session(
         return NextSession(state, (fill(messages.no_session, {"why": why}),), (), why)
     record = open_record(plan, at)
     script = tuple(text for _, texts in script_lines(plan, record) for text in texts)
-    decisions = tuple(", ".join(cells) for cells in table_rows(plan, at))
+    decisions = tuple(_lead(row, plan) for row in decision_table(plan, at))
     return NextSession(state, script, decisions)
+
+
+def _lead(row: DecisionRow, plan: Plan) -> str:
+    """What one kind of session would lead to, in words; where training stands after it only if it does not go on."""
+    messages, decision = plan.content.messages.therapist, row.decision
+    status = messages.decision_table.status[decision.status]
+    values = {
+        **load_placeholders(decision.load, plan.content),
+        "kind": messages.decision_table.kind[row.kind],
+        "move": plan.content.messages.client.scale.move[decision.move],
+        "repetitions": decision.repetitions,
+        "status": "" if decision.status == "active" else f", {status}",
+    }
+    return fill(messages.steering.lead, values)
 
 
 def _state(prescription: Prescription, progress: Progress, content: Content) -> Iterator[str]:

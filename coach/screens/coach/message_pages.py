@@ -44,7 +44,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "finding": "coach steer",
     },
     THERAPIST: {
-        **dict.fromkeys(("caseload", "client_screen"), "coach caseload"),
+        **dict.fromkeys(("pages", "caseload", "client_screen"), "coach caseload"),
         **dict.fromkeys(("preview", "preview_screen", "decision_table"), "coach preview"),
         **dict.fromkeys(("history", "history_charts"), "coach history"),
         **dict.fromkeys(("along", "setup_report"), "coach setup"),

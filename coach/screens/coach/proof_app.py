@@ -3,12 +3,14 @@
 import asyncio
 from collections.abc import Callable
 from pathlib import Path
+from textwrap import wrap
 from typing import ClassVar, TypeVar
 
 from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, ScrollableContainer, Vertical, VerticalScroll
+from textual.content import Content as StyledText
 from textual.events import Resize
 from textual.widgets import Static
 
@@ -25,8 +27,9 @@ from coach.screens.coach.proof import Proof, ProofSelection, make_proof
 from coach.screens.coach.proof_keys import PROOF_BINDINGS
 from coach.screens.theme import next_theme
 from coach.screens.widgets.line_list import LineList
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import SCROLL_KEYS, scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text
 from coach.store.clock import Clock
 from coach.toml.diagnostic import Diagnostic, render, whole_file
 
@@ -37,6 +40,7 @@ SIZES = ((60, 20), (80, 24), (120, 40))
 # The faults stand beside the frame if there is room for lines of this length, else below it.
 _FAULT_COLUMNS, _FAULT_EDGES = 36, 6
 _KEY_ROWS = 1
+_HEAD_ROWS, _LEAST_WITH_HEAD = 4, 32
 _CHANGED, _SAME = "* ", "  "
 
 
@@ -82,7 +86,8 @@ class ProofApp(BaseApp):
         return self._messages_in(self._selection.language)
 
     def compose(self) -> ComposeResult:
-        """The client's screen in its frame, the faults, and the keys."""
+        """The head, the client's screen in its frame, the faults, and the keys."""
+        yield PageHead()
         with Container(id="proof"):
             with ScrollableContainer(id="desk", can_focus=False):
                 yield ClientFrame()
@@ -183,13 +188,29 @@ class ProofApp(BaseApp):
         names = list(self._proof.sights) if self._proof is not None else []
         marked = [f"{_CHANGED if name in self._changed else _SAME}{name}" for name in names]
         self.query_one(LineList).show(marked, self._number, self._messages)
-        self.query_one("#fault-text", Static).update("\n\n".join(self._rendered(fault, columns) for fault in faults))
+        told = StyledText("\n\n".join(self._rendered(fault, columns) for fault in faults))
+        mend = [StyledText.styled("\n".join(wrap(messages.now["mend"], columns)), "bold")] if faults else []
+        self.query_one("#fault-text", Static).update(StyledText("\n\n").join([*mend, told]))
         keys = [
-            f"{_KEY_SYMBOLS.get(one.key, one.key)} {messages.keys[one.word]}"
+            (_KEY_SYMBOLS.get(one.key, one.key), messages.keys[one.word])
             for one in PROOF_BINDINGS
             if self._has_effect(one.word)
         ]
-        self.query_one("#proof-keys", Static).update(key_lines(keys, self.size.width))
+        head = self.query_one(PageHead)
+        head.display = self._has_head
+        bar = key_bar(keys, self.size.width, has_first=not self._has_head and not faults)
+        self.query_one("#proof-keys", Static).update(bar)
+        head.name_page(fill(messages.title, {"folder": self._edited.folder.name}), messages.purpose)
+        changed = fill(messages.now["changed"], counts)
+        head.ask_for(
+            *(
+                ("", messages.now["mend"])
+                if faults
+                else ("c", changed)
+                if self._changed
+                else ("→", messages.now["next"])
+            )
+        )
 
     def _rendered(self, fault: Diagnostic, columns: int) -> str:
         inside = self._edited.folder.resolve()
@@ -208,11 +229,16 @@ class ProofApp(BaseApp):
         return choices.get(word, 1) > 0
 
     @property
+    def _has_head(self) -> bool:
+        """Whether there are rows to spare above the frame."""
+        return self.size.height >= _LEAST_WITH_HEAD
+
+    @property
     def _frame_size(self) -> tuple[int, int]:
         """The chosen size; without a choice the largest that fits in the window, or else the smallest."""
         if self._chosen_size is not None:
             return self._chosen_size
-        columns, rows = self.size.width - BORDER, self.size.height - BORDER - _KEY_ROWS
+        columns, rows = self.size.width - BORDER, self.size.height - BORDER - _KEY_ROWS - self._has_head * _HEAD_ROWS
         return next((one for one in reversed(SIZES) if one[0] <= columns and one[1] <= rows), SIZES[0])
 
     async def on_resize(self, _: Resize) -> None:

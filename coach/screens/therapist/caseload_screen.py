@@ -10,6 +10,7 @@ from typing import overload
 
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical, VerticalScroll
+from textual.content import Content as StyledText
 from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.timer import Timer
@@ -17,7 +18,7 @@ from textual.widgets import Static
 
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ChartName
-from coach.model.option_names import CaseloadColumn, CaseloadOrder
+from coach.model.option_names import CaseloadOrder
 from coach.overview.caseload_columns import CaseloadColumns, caseload_columns
 from coach.overview.caseload_lines import (
     CASELOAD_ORDERS,
@@ -28,13 +29,14 @@ from coach.overview.caseload_lines import (
     sorted_lines,
 )
 from coach.screens.therapist.client_screen import ClientScreen
-from coach.screens.therapist.one_client.client_facts import client_facts
+from coach.screens.therapist.one_client.client_facts import ClientFacts, client_facts
 from coach.screens.therapist.one_client.client_plots import ClientCourse, ClientPlots
 from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide, signs_of
 
 _READ_AGAIN_S = 20.0
@@ -42,7 +44,6 @@ _LEAST_APART = 10  # times as long as a reading took is the least to the next on
 _DETAIL_KEYS = {"ctrl+down": "pagedown", "ctrl+up": "pageup"}
 _MARK, _EDGES = 2, 4
 _SHOWN: tuple[ChartName, ...] = ("load", "pain")
-_PLOT_ROWS = 8
 
 
 class _Drawn(Sequence[str]):
@@ -92,16 +93,17 @@ class CaseloadScreen(Screen[None]):
         self._scroll_word = sources.content.messages.therapist.client_screen.keys["scroll"]
 
     def compose(self) -> ComposeResult:
-        """The title, the filter, the column headings, the lines, a legend, and the keys."""
-        yield static_text("", id="title")
+        """The head, the filter, the column headings, the lines, a legend, and the keys."""
+        yield PageHead()
         yield static_text("", id="status")
         with Container(id="split"):
             with Vertical(id="listing"):
                 yield static_text("", id="head")
                 yield LineList(id="list")
             with VerticalScroll(id="detail", can_focus=False):
-                yield static_text("", id="facts-text")
+                yield ClientFacts()
                 yield ClientPlots(_SHOWN, self._sources.content.messages.therapist.history_charts, id="plots")
+        yield static_text("", id="legend")
         yield static_text("", id="keys")
 
     def on_screen_resume(self) -> None:
@@ -190,10 +192,13 @@ class CaseloadScreen(Screen[None]):
         needing = sum(1 for line in cared_for if line.needs)
         values = {"folder": self._sources.folder, "clients": len(cared_for), "needing": needing}
         head = columns.head if self._shown else messages.no_match
-        self.query_one("#title", Static).update(fill(messages.title, values))
+        purpose = self._sources.content.messages.therapist.pages.purpose["caseload"]
+        self.query_one(PageHead).name_page(fill(messages.title, values), purpose)
         self.query_one("#status", Static).update(self._fault or f"{self._came_in}\n{self._status()}".strip())
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
-        self.query_one("#keys", Static).update(self._keys(columns.shown))
+        legend = legend_text(self._lines, columns.shown, self._sources.content)
+        self.query_one("#legend", Static).update(legend)
+        self.query_one("#keys", Static).update(self._keys())
         table.show(_Drawn(self._shown, columns), at, self._sources.content.messages.therapist.client_screen)
         self._show_chosen()
 
@@ -207,17 +212,18 @@ class CaseloadScreen(Screen[None]):
 
     def _show_chosen(self) -> None:
         """Show the chosen client beside the list; their records are read in a thread, one client at a time."""
+        self.query_one(PageHead).ask_for(*self._first_key())
         if not is_wide(self):
             return
-        plots, facts = self.query_one(ClientPlots), self.query_one("#facts-text", Static)
+        plots, facts = self.query_one(ClientPlots), self.query_one(ClientFacts)
         if not self._shown:
-            facts.update("")
-            plots.show((), _PLOT_ROWS)
+            facts.show(())
+            plots.show((), 0)
             return
         chosen = self._chosen
-        facts.update(client_facts(chosen, self._sources, signs_of(self), with_curves=False))
+        facts.show(client_facts(chosen, self._sources, signs_of(self), with_curves=False))
         known = self._courses.get(chosen.folder)
-        plots.show(known.charts if known is not None else (), _PLOT_ROWS)
+        plots.show(known.charts if known is not None else (), 0)
         if known is None and not chosen.fault and not self._reading_course:
             self._reading_course = True
             self.run_worker(partial(self._read_course, chosen.folder), thread=True, group="course")
@@ -234,6 +240,15 @@ class CaseloadScreen(Screen[None]):
         if self.is_current:
             self._show_chosen()
 
+    def _first_key(self) -> tuple[str, str]:
+        """The key to press now, and what it does."""
+        now = self._sources.content.messages.therapist.pages.now
+        if not self._shown:
+            return ("esc", now["nobody"]) if self._typed else ("", "")
+        chosen = self._chosen
+        values = {"client": chosen.shown_name, "need": (*chosen.needs_text, "")[0]}
+        return "enter", fill(now["open_needing" if chosen.needs_text else "open_client"], values)
+
     def _status(self) -> str:
         messages = self._messages
         ordered = fill(messages.sorted_by, {"order": messages.order[self._order]})
@@ -245,14 +260,13 @@ class CaseloadScreen(Screen[None]):
         shown = fill(messages.filtered, {"shown": len(self._shown), "clients": len(self._lines)})
         return f"{ordered}   {fill(messages.typed, {'typed': self._typed})}_   {shown}"
 
-    def _keys(self, shown: Sequence[CaseloadColumn]) -> str:
-        """What the columns that are shown mean, and the keys."""
+    def _keys(self) -> StyledText:
         messages = self._messages
         keys = (
-            f"enter {messages.keys['open']}",
-            f"tab {messages.keys['sort']}",
-            f"esc {messages.keys['clear' if self._typed else 'leave']}",
-            f"f5 {messages.keys['again']}",
-            *([f"ctrl+up ctrl+down {self._scroll_word}"] if is_wide(self) else []),
+            ("enter", messages.keys["open"]),
+            ("tab", messages.keys["sort"]),
+            ("esc", messages.keys["clear" if self._typed else "leave"]),
+            ("f5", messages.keys["again"]),
+            *([("ctrl+up ctrl+down", self._scroll_word)] if is_wide(self) else []),
         )
-        return f"{legend_text(self._lines, shown, self._sources.content)}\n{key_lines(keys, self.size.width)}"
+        return key_bar(keys, self.size.width)

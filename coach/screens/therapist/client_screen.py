@@ -4,17 +4,16 @@ from collections.abc import Mapping
 from functools import partial
 
 from textual.app import ComposeResult
-from textual.containers import Container, Vertical, VerticalScroll
-from textual.content import Content as StyledText
+from textual.containers import Container, VerticalScroll
 from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.message_format import fill
-from coach.model.messages.therapist import ReportName
+from coach.model.messages.therapist import FirstOpened, PageName, ReportName
 from coach.model.messages.therapist_reports import ChartName
 from coach.overview.caseload_lines import CaseloadLine
-from coach.screens.therapist.one_client.client_facts import client_facts
+from coach.screens.therapist.one_client.client_facts import ClientFacts, client_facts
 from coach.screens.therapist.one_client.client_plots import ClientCourse, ClientPlots
 from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.one_client.history_screen import HistoryScreen
@@ -22,8 +21,9 @@ from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide, signs_of
 
 # In display order.
@@ -39,10 +39,19 @@ REPORT_KEYS: Mapping[str, ReportName] = {
     "c": "check",
 }
 
+# The reports that are a page of text, and what that page is called.
+_TEXTS: Mapping[ReportName, PageName] = {
+    "decisions": "decisions",
+    "setup": "setup",
+    "forecast": "forecast",
+    "check": "check",
+}
+
+# The key that is named first, by what is due.
+_FIRST_KEYS: Mapping[FirstOpened, str] = {"visit": "v", "instruct": "w", "preview": "p", "mend": "c"}
+
 _SHOWN: tuple[ChartName, ...] = ("load", "pain", "faults")
 _INSTRUCTIONS = 3  # the newest
-_OTHER_ROWS = 28  # the title, the keys, and the other plots
-_NARROW_ROWS = 10
 
 
 class ClientScreen(Screen[None]):
@@ -58,11 +67,9 @@ class ClientScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The client's status, the course as plots beside or below it, and the keys."""
-        yield static_text(self._title(), id="title")
+        yield PageHead(self._title(), self._sources.content.messages.therapist.pages.purpose["client"])
         with VerticalScroll(id="page", can_focus=False), Container(id="client"):
-            with Vertical(id="facts"):
-                yield static_text("", id="facts-text")
-                yield static_text("", id="instructions")
+            yield ClientFacts(id="facts")
             yield ClientPlots(_SHOWN, self._sources.content.messages.therapist.history_charts, id="plots")
         yield static_text("", id="keys")
 
@@ -91,20 +98,28 @@ class ClientScreen(Screen[None]):
             self._show()
 
     def _show(self) -> None:
-        keys = [f"{key} {self._messages.report[report]}" for key, report in REPORT_KEYS.items()]
+        keys = [(key, self._messages.report[report]) for key, report in REPORT_KEYS.items()]
         if self._exercises:
-            keys.append(f"1-{len(self._exercises)} {self._messages.keys['exercise']}")
-        keys += [f"up down {self._messages.keys['scroll']}", f"esc {self._messages.keys['back']}"]
-        self.query_one("#keys", Static).update(key_lines(keys, self.size.width))
+            keys.append((f"1-{len(self._exercises)}", self._messages.keys["exercise"]))
+        keys += [("up down", self._messages.keys["scroll"]), ("esc", self._messages.keys["back"])]
+        self.query_one("#keys", Static).update(key_bar(keys, self.size.width))
+        self.query_one(PageHead).ask_for(*self._first_key())
         self.query_one("#client").set_class(is_wide(self), "wide")
-        self.query_one("#facts-text", Static).update(
-            client_facts(self._line, self._sources, signs_of(self), at=self._at)
-        )
-        shown = self._course.instructions[:_INSTRUCTIONS]
-        told = [StyledText.styled(self._messages.instructions_title, "$secondary"), *map(StyledText, shown)]
-        self.query_one("#instructions", Static).update(StyledText("\n").join(told if shown else []))
-        rows = self.size.height - _OTHER_ROWS if is_wide(self) else _NARROW_ROWS
-        self.query_one(ClientPlots).show(self._course.charts, rows)
+        words = self._course.instructions[:_INSTRUCTIONS]
+        with_curves = not is_wide(self) or not self._course.charts
+        facts = client_facts(self._line, self._sources, signs_of(self), with_curves, self._at, words)
+        self.query_one(ClientFacts).show(facts)
+        room = self.query_one("#page").size.height if is_wide(self) else 0
+        self.query_one(ClientPlots).show(self._course.charts, room)
+
+    def _first_key(self) -> tuple[str, str]:
+        """The key to press now, and what it does: by what is due."""
+        line = self._line
+        first = line.needs[0] if line.needs else None
+        opened: FirstOpened = "preview" if first is None else "instruct" if first.holds_client else "visit"
+        opened = "mend" if line.fault else opened
+        now = self._sources.content.messages.therapist.pages.now[opened]
+        return _FIRST_KEYS[opened], fill(now, {"need": (*line.needs_text, "")[0]})
 
     def on_key(self, event: Key) -> None:
         """Open a report, choose an exercise, scroll, or go back."""
@@ -126,7 +141,7 @@ class ClientScreen(Screen[None]):
     def _open(self, report: ReportName) -> None:
         """Open a screen or a report; if it is not available, show the reason."""
         chosen = self._chosen
-        title = f"{self._title()}: {self._messages.report[report]}"
+        title = self._page_title(report)
         pages = {
             "preview": self._preview,
             "pictures": self._charts,
@@ -135,13 +150,14 @@ class ClientScreen(Screen[None]):
             "history": self._history,
         }
         if report not in pages:
-            self.app.push_screen(TextScreen(title, partial(self._sources.reports[report], chosen), self._messages))
+            made = partial(self._sources.reports[report], chosen)
+            self.app.push_screen(TextScreen(title, _TEXTS[report], made, self._sources.content))
             return
         try:
             self.app.push_screen(pages[report](chosen))
         except ReportUnavailable as error:
             reason = str(error)
-            self.app.push_screen(TextScreen(title, lambda: reason, self._messages))
+            self.app.push_screen(TextScreen(title, "check", lambda: reason, self._sources.content))
 
     @property
     def _chosen(self) -> ChosenExercise:
@@ -154,13 +170,16 @@ class ClientScreen(Screen[None]):
         named = f"{client}, {exercises[self._at].title}" if exercises else client
         return fill(self._messages.title, {"client": named})
 
+    def _page_title(self, report: ReportName) -> str:
+        return fill(self._messages.page_title, {"client": self._title(), "page": self._messages.report[report]})
+
     def _preview(self, chosen: ChosenExercise) -> Screen[None]:
         sources = self._sources
         return PreviewScreen(sources.plans(chosen), sources.now(), sources.preview_reports, begin=chosen.name)
 
     def _history(self, chosen: ChosenExercise) -> Screen[None]:
-        title = f"{self._title()}: {self._messages.report['history']}"
-        return HistoryScreen(title, partial(self._sources.sessions, chosen), self._messages)
+        title = self._page_title("history")
+        return HistoryScreen(title, partial(self._sources.sessions, chosen), self._sources.content)
 
     def _charts(self, chosen: ChosenExercise) -> Screen[None]:
         charts = self._sources.course(chosen).charts

@@ -10,12 +10,14 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.messages.therapist import SteeringMessages
+from coach.model.content import Content
+from coach.model.message_format import fill
 from coach.overview.comparison import ComparisonPart
 from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
 from coach.screens.client.client_frame import BORDER, SMALLEST, ClientFrame
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text, with_rules
 from coach.screens.widgets.wide import is_wide
 from coach.session.plan import Plan
 from coach.store.lock import InUse
@@ -25,13 +27,15 @@ _WIDEST, _EDGES = 120, 5
 
 
 class ToSign(Struct, frozen=True):
-    """What is signed: its name, what it changes, the headings of the columns, and what to say where that is nothing.
+    """What is signed, for whom and by whom; what it changes, the headings of the columns, what to say if nothing.
 
     `sign` writes it and returns a sentence on it. It raises Refusal, InUse, FileFault or OSError. `plan` is the
     session that follows, if it is for one exercise and can be planned; in a wide window its first page is shown.
     """
 
-    name: str
+    client: str
+    what: str
+    initials: str
     parts: tuple[ComparisonPart, ...]
     headings: ComparisonHeadings
     nothing: str
@@ -44,13 +48,17 @@ class CompareScreen(Screen[str | None]):
 
     CSS_PATH = "steering.tcss"
 
-    def __init__(self, to_sign: ToSign, messages: SteeringMessages, at: datetime) -> None:
+    def __init__(self, to_sign: ToSign, content: Content, at: datetime) -> None:
         super().__init__()
-        self._to_sign, self._messages, self._at = to_sign, messages, at
+        self._to_sign, self._messages, self._at = to_sign, content.messages.therapist.steering, at
+        self._pages = content.messages.therapist.pages
 
     def compose(self) -> ComposeResult:
-        """What is signed, the comparison, the keys."""
-        yield static_text(self._to_sign.name, id="word")
+        """The head, what is signed, the comparison, the keys."""
+        title = fill(self._messages.signing_title, {"client": self._to_sign.client})
+        yield PageHead(title, self._pages.purpose["signing"])
+        yield static_text(self._to_sign.what, id="word")
+        yield static_text(self._messages.marks, id="marks")
         yield static_text("", id="refused")
         yield static_text("", id="keys")
         with Container(id="split", classes="to-sign"):
@@ -59,6 +67,8 @@ class CompareScreen(Screen[str | None]):
 
     async def on_mount(self) -> None:
         """Show the client's first page as it will be."""
+        signs = fill(self._pages.now["sign"], {"initials": self._to_sign.initials})
+        self.query_one(PageHead).ask_for("y", signs)
         if self._to_sign.plan is not None:
             frame = self.query_one(ClientFrame)
             frame.set_border_text(self._messages.page_then, "")
@@ -95,6 +105,7 @@ class CompareScreen(Screen[str | None]):
         messages, width = self._messages, self.size.width
         room = width - SMALLEST[0] - BORDER if self._with_frame else min(width, _WIDEST)
         lines = comparison_lines(self._to_sign.parts, self._to_sign.headings, room - _EDGES)
-        self.query_one("#compared", Static).update("\n".join(lines or [self._to_sign.nothing]))
-        keys = [f"y {messages.sign.lower()}", f"up down {messages.keys['scroll']}", f"esc {messages.keys['back']}"]
-        self.query_one("#keys", Static).update(key_lines(keys, width))
+        self.query_one("#compared", Static).update(with_rules("\n".join(lines or [self._to_sign.nothing])))
+        words = messages.keys
+        keys = (("y", words["sign"]), ("up down", words["scroll"]), ("esc", words["back"]))
+        self.query_one("#keys", Static).update(key_bar(keys, width))

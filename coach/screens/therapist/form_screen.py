@@ -17,7 +17,8 @@ from textual.widgets import Static
 
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Field, InputForm
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.page_head import Key, PageHead, key_bar
+from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.toml.diagnostic import Diagnostic
 
@@ -57,12 +58,17 @@ def _name(key: str) -> str:
 
 
 class FormLabels(Struct, frozen=True):
-    """The text around the fields: title, instructions, keys, and the question before input is discarded."""
+    """The text around the fields: title, purpose, keys, the question before input is discarded, and notes.
+
+    `first` is the key to press once the form is filled in. `how` is what else to know, in a line of its own.
+    """
 
     title: str
-    how: str
-    keys: tuple[str, ...]
+    purpose: str
+    first: Key
+    keys: tuple[Key, ...]
     leave: tuple[str, str, str]
+    how: str = ""
 
 
 class FormScreen(Screen[Result | None], Generic[Made, Result]):
@@ -98,19 +104,22 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         raise NotImplementedError
 
     def compose(self) -> ComposeResult:
-        """The title and instructions, the fields, the message below them, and the keys."""
-        yield static_text(self._labels.title, id="title")
+        """The head and what else to know, the fields, the message below them, and the keys."""
+        yield PageHead(self._labels.title, self._labels.purpose)
         yield static_text(self._labels.how, id="form-how")
         longest = max(len(field.label) for field in self._fields if field.key)
         with Container(id="form-split"):
             yield InputForm(self._fields, min(longest + _GAP, _MOST_LABEL_COLUMNS), id="form")
             yield static_text("", id="form-message")
-        yield static_text(key_lines(self._labels.keys, self.app.size.width), id="keys")
+        yield static_text("", id="keys")
 
     def on_resize(self, _: Resize) -> None:
         """In a wide window what is said of a field stands beside the form."""
         for split in self.query("#form-split"):
             split.set_class(is_wide(self), "wide")
+        self.query_one(PageHead).ask_for(*self._labels.first)
+        self.query_one("#form-how").display = bool(self._labels.how)
+        self.query_one("#keys", Static).update(key_bar(self._labels.keys, self.size.width))
         self.call_after_refresh(self._say)
 
     def on_input_form_typed(self) -> None:

@@ -33,10 +33,12 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
         messages = defaults.messages
         called, keys = form.title_in(messages), messages.keys
         labels = FormLabels(
-            called.name,
-            " ".join((called.how, *(defaults.conditions if form.decides_by_conditions else ()))),
-            (f"enter {keys['next']}", f"ctrl+s {keys['show']}", f"esc {keys['back']}"),
+            fill(messages.form_title, {"client": seen.folder.profile.name, "instruction": called.name}),
+            called.how,
+            ("ctrl+s", defaults.content.messages.therapist.pages.now["fill_in"]),
+            (("enter", keys["next"]), ("ctrl+s", keys["show"]), ("esc", keys["back"])),
             (messages.leave, messages.leave_yes, messages.leave_no),
+            " ".join(defaults.conditions if form.decides_by_conditions else ()),
         )
         super().__init__(labels, fields_of(form, defaults))
         self._form, self._seen, self._defaults, self._clock, self._compared = form, seen, defaults, clock, compared
@@ -81,11 +83,12 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
             sign_instruction(self._seen, made)
             return f"{messages.saved_note} {what}"
 
-        name = f"{what}. {signed.initials}: {signed.reason}"
+        name = f"{what}: {signed.reason}"
         content, profile = self._defaults.content, self._seen.folder.profile
         plan = admit(profile, made.prescription, content, made.progress, signed.at).plan
-        to_sign = ToSign(name, self._compared(self._seen, made), headings, messages.nothing, sign, plan)
-        self.app.push_screen(CompareScreen(to_sign, messages, signed.at), self._after)
+        compared = self._compared(self._seen, made)
+        to_sign = ToSign(profile.name, name, signed.initials, compared, headings, messages.nothing, sign, plan)
+        self.app.push_screen(CompareScreen(to_sign, content, signed.at), self._after)
 
     def _after(self, signed: str | None) -> None:
         if signed is not None:

@@ -24,13 +24,15 @@ class IntakeScreen(FormScreen[Client, None]):
     """The intake of one client. `saved`: whether the folder was written."""
 
     def __init__(self, folder: Path, content: Content, today: date) -> None:
-        messages = content.messages.therapist.intake
+        messages, pages = content.messages.therapist.intake, content.messages.therapist.pages
         keys = messages.keys
         labels = FormLabels(
             fill(messages.title, {"folder": folder.name}),
-            messages.how,
-            (f"enter {keys['next']}", f"ctrl+s {keys['save']}", f"esc {keys['leave']}"),
+            pages.purpose["intake"],
+            ("ctrl+s", pages.now["save"]),
+            (("enter", keys["next"]), ("pgdn", keys["part"]), ("ctrl+s", keys["save"]), ("esc", keys["leave"])),
             (messages.leave, messages.leave_yes, messages.leave_no),
+            messages.how,
         )
         super().__init__(labels, intake_fields(content, folder.name))
         self._folder, self._content, self._today, self._messages = folder, content, today, messages

@@ -7,6 +7,7 @@ from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical, VerticalScroll
+from textual.content import Content as StyledText
 from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
@@ -24,6 +25,8 @@ from coach.screens.therapist.report_sources import PreviewReport, PreviewReportN
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time, timeline_lines
 from coach.screens.widgets.line_list import LineList
+from coach.screens.widgets.page_head import Key as KeyAndWord
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import SCROLL_KEYS
 from coach.screens.widgets.text import key_lines, static_text
 from coach.screens.widgets.wide import is_wide
@@ -46,6 +49,7 @@ _KEYS: tuple[tuple[str, PreviewKey], ...] = (
     ("esc", "back"),
 )
 _FRAME_COLUMNS, _FRAME_ROWS = 80, 24
+_HEAD_ROWS = 3
 _PADDING = 4  # columns beside a text, as in therapist.tcss
 _NEXT_EXERCISE = "e"
 _MORE_OR_FEWER: Mapping[str, int] = {"plus": 1, "minus": -1}
@@ -79,8 +83,9 @@ class PreviewScreen(Screen[None]):
         """The client's title, page and keys; below them the place in the session, and the therapist's keys.
 
         Above all of them, why the client may not start now; on the first page the client's conditions as well. In a
-        wide window the client's screen is framed, and the pages of the session stand beside it.
+        wide window the client's screen is framed, the pages of the session stand beside it, and a head above.
         """
+        yield PageHead()
         yield static_text("", id="notice")
         with Container(id="split", classes="preview"):
             with Vertical(id="framed"):
@@ -228,7 +233,7 @@ class PreviewScreen(Screen[None]):
         }
         title = fill(titles[report], {"client": self._plan.profile.name})
         made = partial(self._reports[report], self._plan, self._answers.of(self._plan.name), self._at)
-        self.app.push_screen(TextScreen(title, made, self._plan.content.messages.therapist.client_screen))
+        self.app.push_screen(TextScreen(title, report, made, self._plan.content))
 
     @property
     def _entry(self) -> TimelineEntry:
@@ -244,15 +249,19 @@ class PreviewScreen(Screen[None]):
         page = page_at(entry.state, self._setups.of(entry.state), entry.at_s)
         named: Mapping[str, str] = messages.model_dump()
         own = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(entry.state)]
-        below = f"{key_lines([self._where(), *self._keys_here()], columns)}\n{key_lines(self._keys(), columns)}"
+        self._name_page()
+        here = key_bar([(self._where(), ""), *self._keys_here()], columns)
+        keys = key_bar(self._keys(), columns, has_first=not is_wide(self))
+        below = StyledText("\n").join([here, keys])
         notice = self._notice(columns - _PADDING)
-        rows = self.size.height - below.count("\n") - 1 - len(notice)
+        above = len(notice) + (_HEAD_ROWS if is_wide(self) else 0)
+        rows = self.size.height - below.plain.count("\n") - 1 - above
         inner, high = (columns, rows) if not is_wide(self) else (_FRAME_COLUMNS, min(rows - BORDER, _FRAME_ROWS))
         client_screen = self.query_one("#client-screen")
         client_screen.styles.height = high + BORDER if is_wide(self) else "1fr"
         self.query_one("#notice", Static).update("\n".join(notice))
         self.query_one("#notice").display = bool(notice)
-        self.query_one("#title", Static).update(page.title)
+        self.query_one("#client-screen > #title", Static).update(page.title)
         self.query_one("#client-keys", Static).update(key_lines(own, inner))
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()
@@ -261,6 +270,15 @@ class PreviewScreen(Screen[None]):
         lines = self._timeline()
         self.query_one(LineList).show(lines, self._index, self._plan.content.messages.therapist.client_screen)
         self.query_one("#ending", Static).update(lines[-1].strip() if is_wide(self) else "")
+
+    def _name_page(self) -> None:
+        """In a wide window, what the page is for; a narrow one has no row to spare above the client's page."""
+        head, content = self.query_one(PageHead), self._plan.content
+        head.display = is_wide(self)
+        pages, words = content.messages.therapist.pages, content.messages.therapist.client_screen
+        named = {"client": self._plan.profile.name, "page": words.report["preview"]}
+        head.name_page(fill(words.page_title, named), pages.purpose["preview"])
+        head.ask_for("→", pages.now["page"])
 
     def _timeline(self) -> list[str]:
         """The pages of the session as lines, made again when an answer changes them."""
@@ -289,17 +307,17 @@ class PreviewScreen(Screen[None]):
         """A message that takes the place of the position in the session; empty if there is none."""
         return self._note or (self._messages.stuck if self._entry.name.endswith(".again") else "")
 
-    def _keys(self) -> list[str]:
+    def _keys(self) -> list[KeyAndWord]:
         messages = self._messages.keys
-        return [f"{key} {messages[name]}" for key, name in _KEYS if name != "exercise" or len(self._plans) > 1]
+        return [(key, messages[name]) for key, name in _KEYS if name != "exercise" or len(self._plans) > 1]
 
-    def _keys_here(self) -> list[str]:
+    def _keys_here(self) -> list[KeyAndWord]:
         """The keys of this page only, on the line with the position, to leave all rows to the client's page."""
         if self._message():
             return []
-        messages, state, keys = self._messages.keys, self._entry.state, []
+        messages, state, keys = self._messages.keys, self._entry.state, list[KeyAndWord]()
         if isinstance(state.step, Work) and state.question is None:
-            keys.append(f"- + {messages['fewer']}")
+            keys.append(("- +", messages["fewer"]))
         if self._answers != Answers():
-            keys.append(f"a {messages['clean']}")
+            keys.append(("a", messages["clean"]))
         return keys

@@ -1,9 +1,11 @@
 """A yes or no question on top of another screen."""
 
 from textual.app import ComposeResult
+from textual.content import Content as StyledText
 from textual.events import Key
 from textual.screen import ModalScreen
 
+from coach.screens.widgets.page_head import key_cap
 from coach.screens.widgets.text import static_text
 
 
@@ -18,7 +20,8 @@ class QuestionScreen(ModalScreen[bool]):
 
     def compose(self) -> ComposeResult:
         """The question and its two answers."""
-        yield static_text(f"{self._question}\n\n  y  {self._yes}\n  n  {self._no}", id="question")
+        answers = (StyledText.assemble(key_cap(key), "  ", word) for key, word in (("y", self._yes), ("n", self._no)))
+        yield static_text(StyledText("\n\n").join([StyledText(self._question), *answers]), id="question")
 
     def on_key(self, event: Key) -> None:
         """Handle one key."""

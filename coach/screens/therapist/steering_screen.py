@@ -20,8 +20,9 @@ from coach.screens.client.client_frame import ClientFrame
 from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDefaults
 from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.admission.client_conditions import therapist_lines
 from coach.session.phrases import exercise_line
@@ -51,7 +52,7 @@ class SteeringScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The forms as a list; beside or below it what is signed so far, and what the client sees."""
-        yield static_text("", id="title")
+        yield PageHead()
         yield static_text("", id="status")
         yield static_text("", id="conditions")
         yield static_text("", id="keys")
@@ -64,13 +65,16 @@ class SteeringScreen(Screen[None]):
                 yield ClientFrame()
 
     def on_mount(self) -> None:
-        """Read the files and show what is in them."""
+        """Read the files and show what is in them; in a review what ends it is chosen, else the dose."""
         self._show()
+        if self._seen is not None and self._seen.store(self._content).progress.status != "review":
+            self.query_one(LineList).choose(next(at for at, one in enumerate(INSTRUCTION_FORMS) if one.key == "d"))
+            self._show_told()
 
     async def on_resize(self, _: Resize) -> None:
         """Lay the page out for the new width."""
         self.query_one("#split").set_class(is_wide(self), "wide")
-        self.query_one("#keys", Static).update(self._key_line())
+        self.query_one("#keys", Static).update(self._key_bar())
         await self._show_page()
 
     async def _show_page(self) -> None:
@@ -116,9 +120,13 @@ class SteeringScreen(Screen[None]):
             told.update(str(fault))
             return
         title = fill(self._messages.title, {"profile": self._named(self._seen)})
-        self.query_one("#title", Static).update(title)
-        self.query_one("#status", Static).update(self._note or self._messages.choose)
-        self.query_one("#conditions", Static).update("\n".join(self._conditions(self._seen)))
+        purpose = self._content.messages.therapist.pages.purpose["steering"]
+        self.query_one(PageHead).name_page(title, purpose)
+        self.query_one("#status", Static).update(self._note)
+        self.query_one("#status").display = bool(self._note)
+        conditions = self._conditions(self._seen)
+        self.query_one("#conditions", Static).update("\n".join(conditions))
+        self.query_one("#conditions").display = bool(conditions)
         forms = [f"{form.key}  {form.title_in(self._messages).name}" for form in INSTRUCTION_FORMS]
         self.query_one(LineList).show(
             forms, self.query_one(LineList).at, self._content.messages.therapist.client_screen
@@ -135,6 +143,8 @@ class SteeringScreen(Screen[None]):
     def _show_told(self) -> None:
         if self._seen is not None:
             form = INSTRUCTION_FORMS[self.query_one(LineList).at].title_in(self._messages)
+            opens = fill(self._content.messages.therapist.pages.now["form"], {"instruction": form.name})
+            self.query_one(PageHead).ask_for("enter", opens)
             how = StyledText("\n").join([StyledText.styled(form.name, "bold"), StyledText(form.how)])
             self.query_one("#told", Static).update(StyledText("\n\n").join([how, *self._told(self._seen)]))
             self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
@@ -178,7 +188,7 @@ class SteeringScreen(Screen[None]):
             self._conditions(seen),
         )
 
-    def _key_line(self) -> str:
+    def _key_bar(self) -> StyledText:
         keys = self._messages.keys
-        shown = [keys["open"], f"up down {keys['choose']}", f"space {keys['scroll']}", f"esc {keys['leave']}"]
-        return key_lines(shown, self.size.width)
+        moves = ("up down", keys["choose"]), ("space", keys["scroll"])
+        return key_bar(((keys["letter"], keys["open"]), *moves, ("esc", keys["leave"])), self.size.width)

@@ -11,11 +11,13 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.messages.therapist import ClientScreenMessages
+from coach.model.content import Content
+from coach.model.messages.therapist import PageName
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.line_list import LineList
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text, with_rules
 from coach.screens.widgets.wide import is_wide
 
 _TO_PART = {"tab": 1, "shift+tab": -1}
@@ -27,15 +29,17 @@ class TextScreen(Screen[None]):
     A heading is a line above one of dashes. Tab goes to the next one; in a wide window they are listed.
     """
 
-    def __init__(self, title: str, make_text: Callable[[], str], messages: ClientScreenMessages) -> None:
+    def __init__(self, title: str, page: PageName, make_text: Callable[[], str], content: Content) -> None:
+        """`page` is what the page is called in the messages that say what each is for."""
         super().__init__()
-        self._title, self._make_text, self._messages = title, make_text, messages
+        self._title, self._make_text, self._messages = title, make_text, content.messages.therapist.client_screen
+        self._page, self._pages = page, content.messages.therapist.pages
         self._text = ""
         self._parts: tuple[tuple[int, str], ...] = ()
 
     def compose(self) -> ComposeResult:
-        """The title, the parts as a list, the text, the keys."""
-        yield static_text(self._title, id="title")
+        """The head, the parts as a list, the text, the keys."""
+        yield PageHead(self._title, self._pages.purpose[self._page])
         with Container(id="split", classes="report"):
             yield LineList(id="list")
             yield VerticalScroll(static_text(self._messages.working, id="page-text"), id="page", can_focus=False)
@@ -75,10 +79,12 @@ class TextScreen(Screen[None]):
         parts.show([heading for _, heading in self._parts], parts.at, self._messages)
         parts.display = is_wide(self) and len(self._parts) > 1
         self.query_one("#split").set_class(is_wide(self), "wide")
-        keys = [f"up down {words['scroll']}", f"esc {words['back']}"]
-        if len(self._parts) > 1:
-            keys.insert(1, f"tab {words['part']}")
-        self.query_one("#keys", Static).update(key_lines(keys, self.size.width))
+        keys, has_parts = [("up down", words["scroll"]), ("esc", words["back"])], len(self._parts) > 1
+        if has_parts:
+            keys.insert(1, ("tab", words["part"]))
+        now = self._pages.now
+        self.query_one("#keys", Static).update(key_bar(keys, self.size.width))
+        self.query_one(PageHead).ask_for(*(("tab", now["part"]) if has_parts else ("esc", now["read"])))
 
     def _make(self) -> None:
         try:
@@ -90,7 +96,7 @@ class TextScreen(Screen[None]):
     def _put(self, text: str) -> None:
         if self.is_attached:
             self._text = text.strip("\n")
-            self.query_one("#page-text", Static).update(self._text)
+            self.query_one("#page-text", Static).update(with_rules(self._text))
             self._lay_out()
 
 

@@ -21,6 +21,7 @@ class TherapistApp(BaseApp):
     """Begins with one screen; leaving that screen ends the app."""
 
     CSS_PATH = ["../client/session.tcss", "therapist.tcss"]
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (30, "-high")]
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "leave", show=False, priority=True),
         Binding("ctrl+q", "leave", show=False, priority=True),

@@ -12,7 +12,8 @@ from coach.screens.client.client_frame import ClientFrame
 from coach.screens.client.page_types import RestPage, SetPage
 from coach.screens.client.pages import SetupCache, SetupContext, page_at
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.timeline import TimelineEntry
 
@@ -27,20 +28,22 @@ class TimelineScreen(Screen[int | None]):
         self._lines = timeline_lines(entries, setups)
 
     def compose(self) -> ComposeResult:
-        """The title, the list, the client's page, the keys."""
+        """The head, the list, the client's page, the keys."""
         messages = self._plan.content.messages
         keys = messages.therapist.client_screen.keys
         title = fill(messages.therapist.preview_screen.timeline_title, {"client": self._plan.profile.name})
-        yield static_text(title, id="title")
+        yield PageHead(title, messages.therapist.pages.purpose["timeline"])
         with Container(id="split", classes="timeline"):
             with Vertical(id="listing"):
                 yield LineList(id="list")
             yield ClientFrame()
-        shown = (f"up down {keys['choose']}", f"enter {keys['open']}", f"esc {keys['back']}")
-        yield static_text(key_lines(shown, self.app.size.width), id="keys")
+        shown = (("up down", keys["choose"]), ("enter", keys["open"]), ("esc", keys["back"]))
+        yield static_text(key_bar(shown, self.app.size.width), id="keys")
 
     def on_mount(self) -> None:
         """Choose the page that was in view."""
+        now = self._plan.content.messages.therapist.pages.now
+        self.query_one(PageHead).ask_for("enter", now["go_to"])
         self.call_after_refresh(self._show_all)
 
     async def on_resize(self, _: Resize) -> None:

@@ -1,6 +1,7 @@
 """Text on a screen: without markup, and the line that names the keys."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from textual.content import Content
 from textual.style import Style
@@ -36,6 +37,17 @@ def with_key_caps(content: ClickableText, parts: Sequence[str], caps: Sequence[s
 def static_text(text: str | ClickableText, classes: str = "", id: str | None = None) -> Static:
     """A widget with a text, in which nothing is read as markup."""
     return Static(text, markup=False, classes=classes, id=id)
+
+
+def with_rules(text: str) -> Content:
+    """A text whose headings, each above a line of dashes, stand out: bold, with a line drawn below."""
+    lines = text.split("\n")
+    drawn = [Content(line) for line in lines]
+    for number, (line, below) in enumerate(pairwise(lines)):
+        if line.strip() and below.strip() == "-" * len(line.strip()):
+            rule = below.replace("-", "─")
+            drawn[number : number + 2] = Content.styled(line, "bold $secondary"), Content.styled(rule, "$secondary")
+    return Content("\n").join(drawn)
 
 
 def key_lines(keys: Sequence[str], columns: int) -> str:

@@ -4,14 +4,16 @@ import shutil
 from pathlib import Path
 
 import pytest
-from textual.widgets import Static
 
+from coach.commands.support.caseload_loading import caseload_lines
+from coach.commands.support.report_factories import report_sources
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.one_client.client_plots import ClientCourse
 from coach.screens.therapist.report_sources import ChosenExercise
 from tests.demo.pristine import DEMO
-from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
+from tests.plans import shipped
+from tests.screens.therapist.therapist_pages import caseload_app, facts_text, press, stop_the_clock
 
 
 @pytest.fixture(autouse=True)
@@ -23,8 +25,10 @@ async def test_those_who_need_somebody_come_first_and_one_key_opens(thirty_clien
     app = caseload_app(thirty_clients)
     async with app.run_test(size=(80, 24)) as pilot:
         text = await press(pilot)
-        assert "warning sign" in text.splitlines()[3]
-        assert text.splitlines()[3].startswith("  > ")
+        head, first = text.splitlines()[2], text.splitlines()[5]
+        assert "warning sign" in first
+        assert first.startswith("  > ")
+        assert f"enter   opens {first.split()[1]}: warning sign" in head
         text = await press(pilot, "enter")
         assert "In review: only you let it go on" in text
         text = await press(pilot, "escape")
@@ -35,18 +39,18 @@ async def test_what_came_from_home_stands_above_the_lines(thirty_clients: Path) 
     app = caseload_app(thirty_clients, "Came in since you last looked: heron (2 sessions).")
     async with app.run_test(size=(80, 24)) as pilot:
         lines = (await press(pilot)).splitlines()
-        assert [line.strip() for line in lines[1:3]] == [
+        assert [line.strip() for line in lines[3:5]] == [
             "Came in since you last looked: heron (2 sessions).",
-            "sorted by need   type to find a client, an exercise or a need",
+            "sorted by need   type to find a client, exercise or need",
         ]
-        assert lines[4].startswith("  > ")
+        assert lines[6].startswith("  > ")
 
 
 async def test_typing_finds_and_escape_clears_before_it_leaves(thirty_clients: Path) -> None:
     app = caseload_app(thirty_clients)
     async with app.run_test(size=(80, 24)) as pilot:
         text = await press(pilot, *"begun")
-        lines = [line for line in text.splitlines() if "_00" in line]
+        lines = [line for line in text.splitlines() if "_00" in line and "enter" not in line]
         assert lines
         assert all("not begun" in line for line in lines)
         assert f"{len(lines)} of 30 shown" in text
@@ -64,7 +68,7 @@ async def test_tab_puts_them_in_another_order_and_back(thirty_clients: Path) -> 
     async with app.run_test(size=(80, 24)) as pilot:
         first = await press(pilot)
         assert "sorted by client" in await press(pilot, "tab")
-        assert "amber_0000" in (await press(pilot)).splitlines()[3]
+        assert "amber_0000" in (await press(pilot)).splitlines()[5]
         assert await press(pilot, "shift+tab") == first
 
 
@@ -88,7 +92,8 @@ async def test_a_change_while_the_list_is_open_is_seen_on_coming_back(thirty_cli
         assert isinstance(app.screen, ClientScreen)
         for client in tmp_path.glob("*_*"):
             (client / "profile.toml").write_text("nonsense")
-        assert (await press(pilot, "escape")).count("a file is wrong") == 2
+        rows = (await press(pilot, "escape")).splitlines()[5:]
+        assert sum("a file is wrong" in row for row in rows) == 2
 
 
 async def test_each_report_opens_and_shows_a_wrong_file(thirty_clients: Path) -> None:
@@ -114,7 +119,7 @@ async def test_a_number_chooses_the_exercise_that_the_pages_are_of(tmp_path: Pat
         late = ChosenExercise("curlew", "external_rotation_right")
         assert isinstance(app.screen, ClientScreen)
         app.screen.take(late, ClientCourse((), ("what was read of the other side",)))
-        assert "of the other side" not in str(app.screen.query_one("#instructions", Static).content)
+        assert "of the other side" not in facts_text(app)
         assert "left: history" in (await press(pilot, "h")).splitlines()[0]
         text = await press(pilot, "escape", "4", "s")
         assert "Pulling to the side (row), right: setup and load" in text.splitlines()[0]
@@ -135,3 +140,16 @@ async def test_an_exercise_that_was_taken_out_meanwhile_is_told(tmp_path: Path) 
             text = await press(pilot, key)
             assert "the programme has no exercise row_right any more" in " ".join(text.split())
             await press(pilot, "escape")
+
+
+def test_the_first_key_on_a_client_s_page_is_that_of_what_is_due(thirty_clients: Path) -> None:
+    """Who is held goes on by an instruction alone; of a wrong file the check; else a visit; else what comes next."""
+    sources = report_sources(thirty_clients, shipped())
+    found = {}
+    for line in caseload_lines(thirty_clients):
+        need = line.needs[0].name if line.needs else ""
+        found[need] = ClientScreen(sources, line)._first_key()
+    held = dict.fromkeys(("warning_sign", "review", "may_not_start"), "w")
+    seen = dict.fromkeys(("stopped_by_pain", "pain_rising", "under_performing", "not_seen", "not_begun"), "v")
+    assert {need: key for need, (key, _) in found.items()} == {"": "p", "unreadable": "c", **held, **seen}
+    assert found["not_begun"][1] == "records a visit; due: not begun"

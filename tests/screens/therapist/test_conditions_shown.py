@@ -51,7 +51,7 @@ def client(demo_profiles: Path) -> Path:
 
 def one_line(text: str) -> str:
     """The text with one space between words, without the frame of a page."""
-    return " ".join(text.replace("█", " ").replace("▌", " ").split())
+    return " ".join(text.replace("█", " ").replace("▌", " ").replace("│", " ").split())
 
 
 @pytest.mark.parametrize(("days", "old"), [(0, False), (21, False), (22, True)])

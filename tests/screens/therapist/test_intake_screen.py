@@ -309,7 +309,7 @@ async def test_leaving_asks_and_leaves_nothing_behind(tmp_path: Path, key: str) 
     app, _ = app_of(tmp_path / "wren")
     async with app.run_test(size=(80, 24)) as pilot:
         assert "Leave?" in await press(pilot, "x", key)
-        assert "New client: wren" in await press(pilot, "n")
+        assert "wren: new client" in await press(pilot, "n")
         await press(pilot, key)
         await pilot.press("y")
     assert app.return_code == 0

@@ -93,7 +93,7 @@ async def test_the_charts_go_round(demo_profiles: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         first = await press(pilot, *"plover", "enter", "g")
         assert "plover: load, mean Nm" in first
-        assert "picture 1 of 8" in first
+        assert "chart 1 of 8" in first
         assert "plover: repetitions" in await press(pilot, "right")
         assert await press(pilot, "left") == first
         assert "preview" in await press(pilot, "escape")
@@ -102,7 +102,7 @@ async def test_the_charts_go_round(demo_profiles: Path) -> None:
 async def test_steering_is_one_key_away_from_the_client(demo_profiles: Path) -> None:
     app = caseload_app(demo_profiles)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Steering: plover" in await press(pilot, *"plover", "enter", "w")
+        assert "plover: instructions" in await press(pilot, *"plover", "enter", "w")
         assert "preview" in await press(pilot, "escape")
 
 

@@ -77,10 +77,10 @@ async def test_leaving_asks_where_something_was_typed_and_writes_nothing(demo_pr
     before = (client / "prescription.toml").read_bytes()
     app = app_of(client)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Press a letter to open" in await press(pilot, "f", key)  # nothing typed: no question
+        assert "a letter opens one" in await press(pilot, "f", key)  # nothing typed: no question
         assert "Leave without signing?" in await press(pilot, "f", "2", key)
         assert "freeze the load" in await press(pilot, "n")
-        assert "Press a letter to open" in await press(pilot, key, "y")
+        assert "a letter opens one" in await press(pilot, key, "y")
     assert (client / "prescription.toml").read_bytes() == before
 
 

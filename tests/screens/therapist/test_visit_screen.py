@@ -88,7 +88,7 @@ async def test_a_visit_at_the_keyboard_in_under_three_minutes(demo_profiles: Pat
             entry.value = TYPED.get(field.key, entry.value)
         keys += sum(map(len, TYPED.values())) + len(fields) - 1
         shown = " ".join((await press(pilot, "ctrl+s")).replace("!", "").split())
-        assert "75 degrees: +13, beyond the error of" in shown
+        assert "75 degrees: +13, as large as the" in shown
         await pilot.press("y")
         await press(pilot)
         keys += 2
@@ -138,8 +138,8 @@ async def test_change_and_fault_are_told_while_it_is_typed(demo_profiles: Path) 
     app, screen = app_of(demo_profiles / "tern")
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("6")
-        assert "66 degrees: +4, within the error of 5 degrees" in await press(pilot, "6")
-        assert "67 degrees: +5, beyond the error of 5 degrees" in await press(pilot, "backspace", "7")
+        assert "66 degrees: +4, smaller than the error of 5 degrees" in await press(pilot, "6")
+        assert "67 degrees: +5, as large as the error of 5 degrees or more" in await press(pilot, "backspace", "7")
         assert "active_deg = 6 is too" not in await press(pilot, "backspace")
         assert "active_deg = 621 is too large" in await press(pilot, "2", "1")
         typed = {"ranges.external.0.right.active_deg": "60", "next_visit": "2026-11-01", "initials": "KB"}
@@ -171,7 +171,7 @@ async def test_an_instruction_can_be_signed_from_the_visit(demo_profiles: Path) 
     async with app.run_test(size=(80, 24)) as pilot:
         await fill_in(pilot, screen, {"ranges.external.0.left.active_deg": "70"})
         steering = await press(pilot, "f4")
-        assert "Steering: curlew, External rotation with a band, left" in steering
+        assert "curlew, External rotation with a band, left: instructions" in steering
         await press(pilot, "f")
         await pilot.press("enter", "K", "B", "enter", *"sore")
         await press(pilot, "ctrl+s", "y", "escape")

@@ -10,7 +10,7 @@ from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.widgets.form import InputForm
 from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.plot_view import PlotView
-from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
+from tests.screens.therapist.therapist_pages import caseload_app, facts_text, press, stop_the_clock
 
 WIDE, USUAL, SMALL = (120, 40), (80, 24), (60, 20)
 
@@ -29,9 +29,9 @@ async def test_the_chosen_client_stands_beside_the_caseload(demo_profiles: Path)
     app = caseload_app(demo_profiles)
     async with app.run_test(size=WIDE) as pilot:
         assert "load, mean Nm" in await press(pilot)
-        assert "External rotation with a band, 90 degrees: 4.25 Nm" in _shown(app, "#facts-text")
+        assert "External rotation with a band, 90 degrees: 4.25 Nm" in facts_text(app)
         await press(pilot, "down")
-        assert "Internal rotation with a band" in _shown(app, "#facts-text")
+        assert "Internal rotation with a band" in facts_text(app)
         assert len(app.screen.query(PlotView)) == 2
         await pilot.resize_terminal(*USUAL)
         assert "Programme" not in await press(pilot)
@@ -41,9 +41,15 @@ async def test_the_client_is_on_one_page_in_a_wide_window(demo_profiles: Path) -
     app = caseload_app(demo_profiles)
     async with app.run_test(size=WIDE) as pilot:
         text = await press(pilot, *"heron", "enter")
-        for shown in ("Programme", "The last 12 weeks", "Last decision", "Your last instructions and visits"):
+        for shown in (
+            "Programme",
+            "How it stands",
+            "days kept",
+            "Last decision",
+            "Your last instructions and visits",
+        ):
             assert shown in text
-        for title in ("load, mean Nm", "pain, 0 to 10", "form faults by kind"):
+        for title in ("load, mean Nm", "pain, 0 to 10", "form faults"):
             assert title in text
         assert sum(bool(line.strip()) for line in text.split("\n")) >= 30
         assert app.screen.query_one("#page").max_scroll_y == 0
@@ -58,7 +64,7 @@ async def test_in_a_smaller_window_the_same_is_reached_by_scrolling(
         seen = await press(pilot, *"heron", "enter")
         for _ in range(6):
             seen += await press(pilot, "pagedown")
-    for shown in ("Programme", "Last decision", "load, mean Nm", "pain, 0 to 10", "form faults by kind"):
+    for shown in ("Programme", "Last decision", "load, mean Nm", "pain, 0 to 10", "form faults"):
         assert shown in seen
 
 
@@ -89,7 +95,7 @@ async def test_an_instruction_is_opened_by_its_letter_or_from_the_list(
 ) -> None:
     app = caseload_app(demo_profiles)
     async with app.run_test(size=size) as pilot:
-        text = await press(pilot, *"heron", "enter", "w", "down", "down")
+        text = await press(pilot, *"heron", "enter", "w", "home", "down", "down")
         assert "> o  overrule load or repetitions" in text
         assert "A load step must be on the load ladder" in _shown(app, "#told")
         assert "overrule load or repetitions" in (await press(pilot, "enter")).split("\n")[0]
@@ -118,10 +124,10 @@ async def test_a_bar_of_kept_days_is_there_too_and_only_what_is_shown_is_explain
     app = caseload_app(demo_profiles)
     async with app.run_test(size=WIDE) as pilot:
         text = await press(pilot)
-        assert "83 %" in next(line for line in text.split("\n") if "heron" in line)
-        keys = _shown(app, "#keys")
-        assert "kept: of the prescribed days" in keys
-        assert "seen:" not in keys
+        assert "83 %" in next(line for line in text.split("\n") if "> heron" in line)
+        legend = _shown(app, "#legend")
+        assert "Kept: of the days due" in legend
+        assert "Seen:" not in legend
         text = await press(pilot, *"heron", "enter", "s")
         assert "> The setup in numbers" in text
         assert "> The load ladder" in await press(pilot, *["tab"] * 5)

@@ -8,14 +8,17 @@ from pathlib import Path
 import pytest
 from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from coach.commands.support.caseload_loading import caseload_lines
 from coach.commands.support.report_factories import report_sources
 from coach.screens.base_app import BaseApp
 from coach.screens.therapist.caseload_screen import CaseloadScreen
+from coach.screens.therapist.preview_screen import PreviewScreen
+from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.widgets.line_list import LineList
+from coach.screens.widgets.page_head import PageHead
 from coach.session.state import Instant
 from tests.plans import shipped
 from tests.screens.capture import as_text, runs
@@ -48,6 +51,19 @@ def assert_lists_tell_what_they_hide(app: BaseApp) -> None:
             assert len(kept) + told == len(table._lines)
 
 
+def assert_says_what_to_do(app: BaseApp) -> None:
+    """A page has a head: what it is for, and the key to press now. A small preview only draws its first key."""
+    heads = [head for head in app.screen.query(PageHead) if head.display]
+    if not heads:
+        assert isinstance(app.screen, QuestionScreen | PreviewScreen)
+        return
+    (head,) = heads
+    title, purpose, now = (str(line.visual) for line in head.query(Static).results(Static))
+    assert title
+    assert purpose
+    assert now.strip() or isinstance(app.screen, CaseloadScreen)
+
+
 class PageRecorder(Recorder):
     """Records the pages of a therapist's app."""
 
@@ -56,6 +72,7 @@ class PageRecorder(Recorder):
         await press(pilot, *keys)
         assert isinstance(pilot.app, BaseApp)
         assert_lists_tell_what_they_hide(pilot.app)
+        assert_says_what_to_do(pilot.app)
         await self.record(name, pilot.app, pilot)
 
 
@@ -75,6 +92,11 @@ async def assert_pages_as_kept(
         without_colour = PageRecorder(series, size)
         await visit(without_colour)
     recorder.assert_as_kept(snapshot, without_colour)
+
+
+def facts_text(app: BaseApp) -> str:
+    """All that is told of the client in view."""
+    return "\n".join(str(text.visual) for text in app.screen.query("ClientFacts Static").results(Static))
 
 
 async def press(pilot: Pilot[None], *keys: str) -> str:

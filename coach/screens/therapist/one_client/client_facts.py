@@ -1,7 +1,9 @@
-"""What is known of one client now, as styled text: programme, the last weeks, needs and the last decision."""
+"""What is known of one client now, in panels: what is due, programme, the last weeks, the last decision and words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from textual.app import ComposeResult
+from textual.containers import Vertical
 from textual.content import Content as StyledText
 
 from coach.drawing.plots.small_curve import small_bar
@@ -12,57 +14,83 @@ from coach.overview.caseload_columns import load_curve, pain_curve
 from coach.overview.caseload_lines import CaseloadLine, no_session_texts, stands_text
 from coach.overview.measured_sets.course_lines import course_lines
 from coach.screens.therapist.report_sources import ReportSources
+from coach.screens.widgets.panel import TextPanel
 from coach.session.admission.client_conditions import therapist_lines
 
 _WEEKS = 12
-_TITLE, _LEAD = "$secondary", "bold"
 _DOT = "· "
+_MOST_FACTS = 9
+
+Sentence = str | StyledText
+Fact = tuple[str, tuple[Sentence, ...]]
+"""What is told under one name."""
+
+_NO_FACT: Fact = ("", ())
+
+
+class ClientFacts(Vertical):
+    """The facts of one client as panels below each other."""
+
+    def __init__(self, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._panels = tuple(TextPanel() for _ in range(_MOST_FACTS))
+
+    def compose(self) -> ComposeResult:
+        """As many panels as there can be facts; those without one are not shown."""
+        yield from self._panels
+
+    def show(self, facts: Sequence[Fact]) -> None:
+        """Show the facts of another client."""
+        missing = [_NO_FACT] * (len(self._panels) - len(facts))
+        for panel, (name, sentences) in zip(self._panels, (*facts, *missing), strict=True):
+            panel.show(name, StyledText("\n").join(map(_text, sentences)))
 
 
 def client_facts(
-    line: CaseloadLine, sources: ReportSources, signs: SignSetName, with_curves: bool = True, at: int | None = None
-) -> StyledText:
-    """All that the caseload knows of a client, below each other; small curves where nothing else shows them.
+    line: CaseloadLine,
+    sources: ReportSources,
+    signs: SignSetName,
+    with_curves: bool = True,
+    at: int | None = None,
+    instructions: Sequence[str] = (),
+) -> tuple[Fact, ...]:
+    """All that is known of a client, what is due first; small curves where nothing else shows the course.
 
     `at` is the one of several exercises that was chosen; None where none can be.
     """
     messages, client = sources.content.messages.therapist.client_screen, line.client
     if client.fault:
-        return _joined(_section(messages.files_title, (client.fault,)))
-    needs = tuple(f"{_DOT}{need}" for need in line.needs_text) or (messages.no_need,)
+        return ((messages.files_title, (client.fault,)),)
+    needs = tuple(StyledText.styled(f"{_DOT}{need}", "bold") for need in line.needs_text)
+    facts: tuple[Fact, ...] = (
+        (messages.needs_title, needs or (messages.no_need,)),
+        (messages.stands_title, tuple(_standing(line, sources, signs, with_curves))),
+        (messages.programme_title, tuple(_programme(line, sources, at))),
+        (messages.no_session_title, tuple(_refused(line))),
+        (messages.decided_title, _decided(line, at)),
+        (messages.tell_title, tuple(client.tell.values())),
+        (messages.conditions_title, _conditions(client, sources)),
+        (messages.measured_title, _measured(line, sources, at)),
+        (messages.instructions_title, tuple(instructions)),
+    )
+    return tuple((title, sentences) for title, sentences in facts if sentences)
+
+
+def _text(sentence: Sentence) -> StyledText:
+    return StyledText(sentence) if isinstance(sentence, str) else sentence
+
+
+def _standing(
+    line: CaseloadLine, sources: ReportSources, signs: SignSetName, with_curves: bool
+) -> Iterator[Sentence]:
+    """The status, when the client was seen, and the last weeks: kept days, and with the curves load and pain."""
+    messages, client = sources.content.messages.therapist.client_screen, line.client
+    yield fill(messages.stands, {"status": messages.status[client.status], "sessions": client.sessions})
     seen = {"date": client.last_seen or client.prescribed_on}
-    curves = tuple(_weeks(line, sources, signs)) if with_curves else ()
-    visited = [StyledText(fill(messages.visited, {"date": client.seen_on}))] if client.seen_on is not None else []
-    parts = [
-        [
-            StyledText.styled(fill(messages.stands, _standing(client, sources)), _LEAD),
-            StyledText(fill(messages.seen if client.last_seen else messages.never_seen, seen)),
-            *visited,
-        ],
-        _section(messages.needs_title, needs),
-        _section(messages.no_session_title, tuple(_refused(line))),
-        _section(messages.programme_title, tuple(_programme(line, sources, at))),
-        _section(fill(messages.weeks_title, {"weeks": _WEEKS}), curves),
-        _section(messages.conditions_title, _conditions(client, sources)),
-        _section(messages.measured_title, _measured(line, sources, at)),
-        _section(messages.decided_title, _decided(line, at)),
-        _section(messages.tell_title, tuple(client.tell.values())),
-    ]
-    return _joined(*parts)
-
-
-def _joined(*parts: list[StyledText]) -> StyledText:
-    return StyledText("\n\n").join(StyledText("\n").join(part) for part in parts if part)
-
-
-def _section(title: str, sentences: tuple[str, ...]) -> list[StyledText]:
-    """A title with its sentences; nothing where there is none."""
-    return [StyledText.styled(title, _TITLE), *map(StyledText, sentences)] if sentences else []
-
-
-def _standing(client: ClientSummary, sources: ReportSources) -> dict[str, object]:
-    messages = sources.content.messages.therapist.client_screen
-    return {"status": messages.status[client.status], "sessions": client.sessions}
+    yield fill(messages.seen if client.last_seen else messages.never_seen, seen)
+    if client.seen_on is not None:
+        yield fill(messages.visited, {"date": client.seen_on})
+    yield from _weeks(line, sources, signs, with_curves)
 
 
 def _programme(line: CaseloadLine, sources: ReportSources, at: int | None) -> Iterator[str]:
@@ -94,15 +122,15 @@ def _measured(line: CaseloadLine, sources: ReportSources, at: int | None) -> tup
     return tuple(course_lines(client.measured, sources.content))
 
 
-def _weeks(line: CaseloadLine, sources: ReportSources, signs: SignSetName) -> Iterator[str]:
-    """Load, pain and kept days with their small curves, one below the other."""
+def _weeks(line: CaseloadLine, sources: ReportSources, signs: SignSetName, with_curves: bool) -> Iterator[str]:
+    """Load, pain and kept days of the last weeks, one below the other, with their curves."""
     client, heads = line.client, sources.content.messages.therapist.caseload.columns
     rows = (
-        (heads[4], load_curve(client, _WEEKS, signs), line.mean),
-        (heads[5], pain_curve(client, _WEEKS, signs), line.cells[3]),
+        (heads[4], load_curve(client, _WEEKS, signs) if with_curves else "", line.mean),
+        (heads[5], pain_curve(client, _WEEKS, signs) if with_curves else "", line.cells[3]),
         (heads[6], small_bar(line.adherence, _WEEKS) if line.adherence <= 1 else "", line.cells[4]),
     )
-    wide = max(len(label) for label, _, _ in rows)
+    wide = max(len(label) for label, curve, _ in rows if curve or label == heads[6])
     for label, curve, value in rows:
         if curve:
             yield f"{label.ljust(wide)}  {curve.ljust(_WEEKS)}  {value}"

@@ -6,18 +6,20 @@ from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import Container, VerticalScroll
+from textual.content import Content as StyledText
 from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.overview.chart_plot import chart_plot, legend_lines, rows_for
+from coach.overview.chart_plot import chart_plot, drawn_rows, legend_lines, rows_for
 from coach.overview.history_chart import Chart
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.plot_view import PlotView
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 
 _STEPS = {"right": 1, "enter": 1, "space": 1, "left": -1, "backspace": -1}
@@ -35,8 +37,8 @@ class HistoryChartsScreen(Screen[None]):
         self._index = 0
 
     def compose(self) -> ComposeResult:
-        """The title, the list, the chart with its legend, the keys."""
-        yield static_text("", id="title")
+        """The head, the list, the chart with its legend, the keys."""
+        yield PageHead()
         with Container(id="split"):
             yield LineList(id="list")
             with VerticalScroll(id="detail", can_focus=False):
@@ -71,23 +73,26 @@ class HistoryChartsScreen(Screen[None]):
     def _show(self) -> None:
         chart, detail = self._charts[self._index], self.query_one("#detail", VerticalScroll)
         columns = max(detail.size.width - _EDGES, _LEAST_ROWS)
-        below = legend_lines(chart, self._messages.history_charts, columns)
+        below = ["", *legend_lines(chart, self._messages.history_charts, columns)]
         below += [line for note in chart.notes for line in ("", *wrap(note, columns))]
         rows = rows_for(chart, detail.size.height - len(below) - 1, _LEAST_ROWS)
         view = self.query_one(PlotView)
         view.display = bool(chart.series)
         if chart.series:
-            view.styles.height = rows
+            view.styles.height = drawn_rows(chart, self._messages.history_charts, columns, rows)
             view.show(partial(chart_plot, chart, self._messages.history_charts))
         shown = {"profile": self._client, "picture": chart.title}
-        self.query_one("#title", Static).update(fill(self._messages.history_charts.title, shown))
+        title = fill(self._messages.history_charts.title, shown)
+        numbers = {"number": self._index + 1, "pictures": len(self._charts)}
+        self.query_one(PageHead).name_page(title, self._messages.pages.purpose["charts"])
+        self.query_one(PageHead).ask_for("→", fill(self._messages.pages.now["chart"], numbers))
         self.query_one("#page-text", Static).update("\n".join(below))
         self.query_one(LineList).show([one.title for one in self._charts], self._index, self._messages.client_screen)
         self.query_one("#keys", Static).update(self._keys(rows + len(below) > detail.size.height))
 
-    def _keys(self, longer: bool) -> str:
+    def _keys(self, longer: bool) -> StyledText:
         messages = self._messages.client_screen.keys
         of = fill(messages["pictures"], {"number": self._index + 1, "pictures": len(self._charts)})
-        scroll = [f"{'pageup pagedown' if is_wide(self) else 'up down'} {messages['scroll']}"] if longer else []
-        choose = [f"up down {messages['choose']}"] if is_wide(self) else []
-        return key_lines([f"← → {of}", *choose, *scroll, f"esc {messages['back']}"], self.size.width)
+        scroll = [("pageup pagedown" if is_wide(self) else "up down", messages["scroll"])] if longer else []
+        choose = [("up down", messages["choose"])] if is_wide(self) else []
+        return key_bar([("← →", of), *choose, *scroll, ("esc", messages["back"])], self.size.width)

@@ -11,11 +11,12 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.messages.therapist import ClientScreenMessages
+from coach.model.content import Content
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
+from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 
 
@@ -29,16 +30,15 @@ class HistoryEntry(NamedTuple):
 class HistoryScreen(Screen[None]):
     """Shows the entries that `read` returns, and until then that it is being prepared."""
 
-    def __init__(
-        self, title: str, read: Callable[[], Sequence[HistoryEntry]], messages: ClientScreenMessages
-    ) -> None:
+    def __init__(self, title: str, read: Callable[[], Sequence[HistoryEntry]], content: Content) -> None:
         super().__init__()
-        self._title, self._read, self._messages = title, read, messages
+        self._title, self._read, self._messages = title, read, content.messages.therapist.client_screen
+        self._pages = content.messages.therapist.pages
         self._entries: Sequence[HistoryEntry] = ()
 
     def compose(self) -> ComposeResult:
-        """The title, the list, the chosen entry, the keys."""
-        yield static_text(self._title, id="title")
+        """The head, the list, the chosen entry, the keys."""
+        yield PageHead(self._title, self._pages.purpose["history"])
         with Container(id="split", classes="stacked"):
             with Vertical(id="listing"):
                 yield LineList(id="list")
@@ -48,14 +48,15 @@ class HistoryScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Read in a thread: what would have changed each decision takes a while."""
+        self.query_one(PageHead).ask_for("down", self._pages.now["session"])
         self.run_worker(self._make, thread=True)
 
     def on_resize(self, _: Resize) -> None:
         """Lay the page out for the new width."""
         self.query_one("#split").set_class(is_wide(self), "wide")
         keys = self._messages.keys
-        shown = (f"up down {keys['choose']}", f"space {keys['scroll']}", f"esc {keys['back']}")
-        self.query_one("#keys", Static).update(key_lines(shown, self.size.width))
+        shown = (("up down", keys["choose"]), ("space", keys["scroll"]), ("esc", keys["back"]))
+        self.query_one("#keys", Static).update(key_bar(shown, self.size.width))
 
     def on_key(self, event: Key) -> None:
         """Choose, scroll or go back."""

@@ -27,8 +27,9 @@ from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.visit.visit_basis import VisitSubject
 from coach.screens.therapist.visit.visit_form import visit_fields
 from coach.screens.widgets.form import Field, InputForm
+from coach.screens.widgets.page_head import PageHead
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.store.clock import Clock
 from coach.store.therapist.signing_visits import ProposedVisit, propose_visit, sign_visit
@@ -66,16 +67,16 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         messages = content.messages.therapist.visit
         keys = messages.keys
         shown = (
-            f"enter {keys['next']}",
-            f"pgdn {keys['part']}",
-            f"ctrl+s {keys['show']}",
-            f"f4 {keys['steer']}",
-            f"ctrl+down {keys['since']}",
-            f"esc {keys['leave']}",
-            f"f8 {keys['forget']}",
+            ("enter", keys["next"]),
+            ("pgdn", keys["part"]),
+            ("ctrl+s", keys["show"]),
+            ("f4", keys["steer"]),
+            ("ctrl+down", keys["since"]),
+            ("esc", keys["leave"]),
+            ("f8", keys["forget"]),
         )
         fields, draft = visit_fields(subject.basis), read_draft(subject.seen.path)
-        how = messages.how
+        how = ""
         if draft is not None:
             keys_there = {field.key for field in fields}
             lost = [text for key, text in draft.typed.items() if key not in keys_there and text]
@@ -84,7 +85,9 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         typed = draft.typed if draft is not None else {}
         restored = tuple(replace(one, typed=typed.get(one.key, one.typed)) if one.key else one for one in fields)
         title = fill(messages.title, {"client": subject.store.profile.name})
-        super().__init__(FormLabels(title, how, shown, ("", "", "")), restored)
+        pages = content.messages.therapist.pages
+        first = ("ctrl+s", pages.now["fill_in"])
+        super().__init__(FormLabels(title, pages.purpose["visit"], first, shown, ("", "", ""), how), restored)
         self._initial = {one.key: one.typed for one in fields if one.key}
         self._kept, self._preview = dict(typed), _NO_PREVIEW
         self._subject, self._content, self._clock = subject, content, clock
@@ -93,24 +96,23 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         self.signed: str | None = None
 
     def compose(self) -> ComposeResult:
-        """The title, what was done since, the form, the message below it, and the keys."""
-        yield static_text(self._labels.title, id="title")
+        """The head, what was done since, the form, the message about its line, and the keys."""
+        yield PageHead(self._labels.title, self._labels.purpose)
         yield static_text(self._labels.how, id="form-how")
-        with Container(id="visit"):
+        with Container(id="form-split", classes="visit"):
             with VerticalScroll(id="since", can_focus=False):
                 yield static_text("", id="since-text")
             yield InputForm(self._fields, _LABEL_COLUMNS, id="form")
-        yield static_text("", id="form-message")
+            yield static_text("", id="form-message")
         yield static_text("", id="keys")
 
-    def on_resize(self, _: Resize) -> None:
+    def on_resize(self, event: Resize) -> None:
         """Lay the page out for the new width."""
-        self.query_one("#visit").set_class(is_wide(self), "wide")
+        super().on_resize(event)
         title, *lines = since_lines(self._subject.since, self._content)
         apart = "\n\n" if is_wide(self) else "\n"
-        told = StyledText(apart).join([StyledText.styled(title, "bold"), *map(StyledText, lines)])
-        self.query_one("#since-text", Static).update(told)
-        self.query_one("#keys", Static).update(key_lines(self._labels.keys, self.size.width))
+        self.query_one("#since").border_title = StyledText(title)
+        self.query_one("#since-text", Static).update(apart.join(lines))
 
     def check(self, typed: Mapping[str, str]) -> FormCheck[ProposedVisit]:
         """Prepare the visit with the checks that also read its file, and keep what was typed."""
@@ -146,11 +148,11 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         messages = self._messages
         parts = (*self._in_words(made.visit).parts(), *self._compared(self._subject, made))
         headings = ComparisonHeadings(messages.before, messages.today, messages.alike)
-        name = f"{self._labels.title} ({made.visit.initials}, {made.visit.day.isoformat()})"
-        to_sign = ToSign(name, parts, headings, messages.nothing_follows, partial(self._sign, made))
-        self.app.push_screen(
-            CompareScreen(to_sign, self._content.messages.therapist.steering, self._clock().at), self._after
-        )
+        client, visit = self._subject.store.profile.name, made.visit
+        what = fill(messages.signed_as, {"kind": messages.kind[visit.kind], "day": visit.day})
+        sign, nothing = partial(self._sign, made), messages.nothing_follows
+        to_sign = ToSign(client, what, visit.initials, parts, headings, nothing, sign)
+        self.app.push_screen(CompareScreen(to_sign, self._content, self._clock().at), self._after)
 
     async def action_leave(self) -> None:
         """Leave; what was typed is kept for the next time."""
