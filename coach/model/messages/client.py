@@ -16,6 +16,7 @@ from coach.model.messages.learning import (
     TrainingPlanMessages,
 )
 from coach.model.messages.measured import ClientMeasuredMessages
+from coach.model.messages.now_lines import NowName
 from coach.model.messages.several_exercises import SeveralExercisesMessages
 from coach.model.messages.voice import VoiceMessages
 from coach.model.option_names import TellBy
@@ -143,12 +144,16 @@ class SetupMessages(Frozen):
     """The setup screen and the new setup after a step down."""
 
     title: Title
+    place_title: Title
+    arm_title: Title
     again_title: Title
     again: Line
     changed_title: Title
     changed: Line
     changed_here: Line = Field(description="the same in a later exercise, whose first page has the lower load")
     no_turn: Line
+    seen: Complete[Literal["from_above", "from_behind", "from_the_side"], OneRow] = Field(description="from where a drawing shows the client")
+    drawing_title: OneRow = Field(description="above a drawing of the setup")
     next_title: Line
     next_title_mark: Line
     next_title_underfoot: Line = Field(description="the same where the client stands on the band")
@@ -361,6 +366,7 @@ class ClientMessages(Frozen):
     format: Literal[1]
     scale: ScaleMessages
     keys: KeyMessages
+    now: Complete[NowName, OneRow] = Field(description="what a page asks for now; {key} is drawn as a key")
     today: TodayMessages
     question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages

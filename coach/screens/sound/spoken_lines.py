@@ -108,7 +108,7 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     if question is None:
         yield from said.how_to_tell(state)
     if isinstance(page, TextPage):
-        if page.scene is not None:
+        if page.drawing is not None:
             sentences = drawing_sentences if said.in_full else drawing_in_short
             yield from sentences(state.step, setups.of(state))
         if asks_for_signs(state):
