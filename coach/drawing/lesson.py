@@ -49,7 +49,7 @@ _PLACES = (0.0, 0.5, 1.0)  # of the way, in whose drawings no label lies over a 
 
 
 class LessonScenes(Struct, frozen=True, dict=True):
-    """The frames of the right form, and of the same movement with the fault `wrong`: all show one part of the page."""
+    """The frames of the right form and of the fault `wrong`; all show the same part of the page."""
 
     setup: Setup
     side: Side
@@ -97,13 +97,14 @@ def _strokes(setup: Setup, side: Side, fraction: float, wrong: WrongForm | None,
     way = fraction * _REACHED if faulty and wrong == "hand_short" else fraction
     q = start + way * (end - start)
     page, should = projection(setup, side, view), setup.motion.pose(q)
-    pose = MOVED_ARMS[wrong](should, fraction) if faulty and wrong in MOVED_ARMS else should
+    moved = MOVED_ARMS.get(wrong) if faulty and wrong is not None else None
+    pose = should if moved is None else moved(should, fraction)
     not_drawn = () if wrong in _AT_THE_LINE else ("path", "reach")
     drawn = (stroke for stroke in arm_scene(setup, side, q, view).strokes if stroke.role not in not_drawn)
     strokes = tuple(_redrawn(stroke, setup, pose, page) for stroke in drawn)
     if wrong in _OF_THE_BLADE:
         strokes = (_shoulder(pose, page), *strokes, _blade(setup, pose, page))
-    if faulty and wrong in MOVED_ARMS:
+    if moved is not None and wrong is not None:
         strokes = (*strokes, arm_stroke(should, "should", page), *_arrow(setup, page, wrong))
     if faulty and wrong == "trunk_turns":
         strokes = tuple(_turned_body(setup, page, fraction, strokes))

@@ -36,7 +36,8 @@ Role = Literal[
     "curve",
 ]
 """What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `measure` a
-length with its ends; `should` is the arm where it belongs, and `moved` the way from there of a part that went wrong; the last four are those of plots, where `spread` is how well a number is known."""
+length with its ends; `should` is the arm where it belongs, `moved` the way from there of a part that went wrong; the
+last four are those of plots, where `spread` is how well a number is known."""
 
 LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height", "part"]
 NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})

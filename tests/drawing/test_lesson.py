@@ -53,8 +53,10 @@ def test_the_part_that_goes_wrong_is_named_at_it_and_the_name_stands_still(wrong
             plain_rows(lesson_scene(setup, "right", fraction, wrong, faulty), _COLUMNS, _ROWS, {"part": "the part"})
             for fraction in (0.0, 0.3, 0.8, 1.0)
         ]
-        at = {[(number, row.find("the part")) for number, row in enumerate(drawn) if "the part" in row][0] for drawn in rows}
-        assert len(at) == 1
+        places = {
+            next((at, row.find("the part")) for at, row in enumerate(drawn) if "the part" in row) for drawn in rows
+        }
+        assert len(places) == 1
 
 
 @pytest.mark.parametrize("wrong", get_args(WrongForm))

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 
 from coach.model import step_names
 from coach.model.message_format import fill
-from coach.model.messages.now_lines import NowName
+from coach.model.messages.setup import NowName
 from coach.screens.client.key_bindings import ALL_BINDINGS, active_bindings
 from coach.screens.client.page_types import (
     AnswerOption,

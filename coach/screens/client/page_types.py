@@ -98,7 +98,8 @@ class SetPage(Struct, frozen=True):
     their longest counts, so that one width of letters fits them all. `ahead` is a frame of the movement to come, to
     be drawn while nothing moves yet, and `ahead_part` how much of it is to be drawn by now, 0 to 1.
     `of_large_number` stands below the repetition and their number where both are large, in place of
-    `repetition_words`, which say them; empty where those say more. `of_count`: what the count is of. `seen`: from where the arm is.
+    `repetition_words`, which say them; empty where those say more.
+    `of_count`: what the count is of. `seen`: from where the arm is drawn.
     """
 
     title: str

@@ -33,6 +33,7 @@ LINE_COLUMNS = 76
 _SCROLL_BAR = 1
 # Rows of a page that are not its body: its title, two rows of keys, and one to see that there is more.
 _OTHER_ROWS_OF_PAGE = 4
+_OTHER_ROWS_IN_VIEW = 3  # where all of it is to be seen: title and two rows of keys
 # Of a page asked at the mark: its title, its keys, which fit on one row there, and one to see that there is more.
 _OTHER_ROWS_AT_MARK, _MORE_ROW = 2, 1
 # A fault is drawn beside what is listed only where it gets so many rows, its title with them.
@@ -46,7 +47,9 @@ _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
 def titled(drawing: Drawing, id: str | None = None) -> Vertical:
     """A drawing below its words."""
     labels = cast("dict[LabelName, str]", dict(drawing.labels))
-    return Vertical(static_text(drawing.title, "list-title"), SceneView(drawing.scene, labels, id=id), classes="drawn")
+    return Vertical(
+        static_text(drawing.title, "list-title"), SceneView(drawing.scene, labels, id=id), classes="drawn"
+    )
 
 
 def now_text(now: Now) -> Static:
@@ -83,7 +86,7 @@ class PageView(ScrolledPage):
         if page.steps:
             self._page = _numbered(page, self._line_columns)
         self._facts = self._drawn_facts()
-        in_view = self._rows_in_view() <= self._all_rows - _OTHER_ROWS_AT_MARK
+        in_view = self._rows_in_view() <= self._all_rows - _OTHER_ROWS_IN_VIEW
         self.set_class(self._drawing is None and not page.at_mark and (wide or in_view), "centred")
         # Where all of the page is in the window, what is to be done is said at its end, else below the window.
         self._now_in_text = self.has_class("centred") and in_view
@@ -158,8 +161,19 @@ class PageView(ScrolledPage):
 
     @property
     def _has_room_for_now(self) -> bool:
-        """Whether it takes no row from large letters, which are answers with their keys themselves."""
-        return self.large is None or self.large.spare > _NOW_ROWS
+        """Whether it takes no row from the answers, or from large letters, which are answers with their keys."""
+        if self.large is not None:
+            return self.large.spare > _NOW_ROWS
+        page = self._page
+        above = (page.banner, page.alert, self._note, page.lead, *page.lines)
+        rows = sum(len(wrap(line, self._line_columns)) for line in above) + self._answer_rows
+        gap = 0 if self.has_class("tight") else 1
+        return not page.choices or rows + _MORE_ROW + 1 + gap <= self._all_rows - _OTHER_ROWS_IN_VIEW
+
+    @property
+    def _answer_rows(self) -> int:
+        """The rows of the answers, with one above them."""
+        return 2 + self._choices_text(small=False)[0].count("\n") if self._page.choices else 0
 
     def _rows_of(self, lines: tuple[str, ...]) -> int:
         """The rows of lines below the answers, with a blank one above them where there are blank ones."""
@@ -169,17 +183,16 @@ class PageView(ScrolledPage):
 
     def _rows_in_view(self, blank: int = 0) -> int:
         """The rows of all of the page, with its answers and what is to be done, and so many blank ones in between."""
-        answers = 2 + self._choices_text(small=False)[0].count("\n") if self._page.choices else 0
         below = sum(1 + len(wrap(line, self._line_columns)) for line in self._below)
         facts = _FACT_ROWS if self._facts else 0
-        return self._text_rows(bool(facts), blank) + facts + answers + below + 1 + _NOW_ROWS
+        return self._text_rows(bool(facts), blank) + facts + self._answer_rows + below + 1 + _NOW_ROWS
 
     @property
     def _between(self) -> str:
         """What is between two lines: a blank row where there is room for all of them."""
         if self.has_class("tight") or self._facts:
             return "\n"
-        return "\n\n" if self._rows_in_view(blank=1) <= self._all_rows - _OTHER_ROWS_AT_MARK else "\n"
+        return "\n\n" if self._rows_in_view(blank=1) <= self._all_rows - _OTHER_ROWS_IN_VIEW else "\n"
 
     @cached_property
     def large(self) -> LargeLetters | None:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator
-from functools import cached_property
+from functools import cached_property, partial
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -217,15 +217,7 @@ def _warm_up_page(state: State, context: SetupContext) -> TextPage:
     return TextPage(text.title, text.lines[0], text.lines[1:])
 
 
-def _place_page(state: State, context: SetupContext) -> TextPage:
-    return _setup_page(step_names.PLACE, place_drawing(context.plan, context.setup), context)
-
-
-def _arm_page(state: State, context: SetupContext) -> TextPage:
-    return _setup_page(step_names.ARM, arm_drawing(context.plan, context.setup), context)
-
-
-def _setup_page(name: str, drawing: Drawing, context: SetupContext) -> TextPage:
+def _setup_page(name: str, drawn: Callable[[Plan, Setup], Drawing], _: State, context: SetupContext) -> TextPage:
     """A page of the setup, with its drawing."""
     text = step_text(name, context.plan, context.values)
     asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
@@ -237,7 +229,7 @@ def _setup_page(name: str, drawing: Drawing, context: SetupContext) -> TextPage:
         text.lines[1:],
         list_title=title if asked else "",
         listed=asked,
-        drawing=drawing,
+        drawing=drawn(context.plan, context.setup),
         steps=True,
     )
 
@@ -394,7 +386,7 @@ _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {
     step_names.TODAY: _today_page,
     step_names.CAUTIONS: _cautions_page,
     step_names.WARM_UP: _warm_up_page,
-    step_names.PLACE: _place_page,
-    step_names.ARM: _arm_page,
+    step_names.PLACE: partial(_setup_page, step_names.PLACE, place_drawing),
+    step_names.ARM: partial(_setup_page, step_names.ARM, arm_drawing),
     step_names.REACH: _reach_page,
 }

@@ -4,6 +4,7 @@ from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical, VerticalScroll
+from textual.events import Resize
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -23,6 +24,8 @@ from coach.screens.widgets.text import static_text
 _OTHER_ROWS_OF_REST = 5
 _BESIDE_COLUMNS = 72  # in narrower windows the text is below the countdown
 _GAP_ROWS_OF_REST = 2  # above the cue and the bar
+# Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
+_SMALL_ROWS_OF_SET = 4
 # In lower windows the drawings of a lesson need the rows, and the end of its text is scrolled to.
 _LONG_LESSON_ROWS = 30
 # Rows of a set without large letters: title, the text below them, cue, dots, and two rows of keys.
@@ -112,6 +115,10 @@ class SetView(Vertical):
     def on_mount(self) -> None:
         """Show the cue in the letters for which there is room now."""
         self._show_cue(self._page)
+
+    def on_resize(self, event: Resize) -> None:
+        """Say what the count is of where there is a row for it: that depends on how many rows the keys take."""
+        self.query_one("#of-count").display = event.size.height >= 2 * self._rows + _SMALL_ROWS_OF_SET
 
     def _show_cue(self, page: SetPage) -> None:
         """While nothing moves yet the cue lies over the arm; later it has a row, if there is one."""
