@@ -21,6 +21,7 @@ from textual.containers import VerticalScroll
 
 from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
 from coach.drawing.cells.signs import SIGN_SETS
+from coach.drawing.lesson import lesson_scene
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.moving_arm import arm_scene
 from coach.drawing.plots.axes import numeric_axis
@@ -48,11 +49,14 @@ _WORDS: dict[LabelName, str] = {
     "facing": "you face this way",
     "start": "start",
     "end": "end",
+    "part": "shoulder",
 }
 DRAWINGS: dict[str, tuple[Scene, int, int]] = {
     "A moving arm": (arm_scene(_SETUP, "right", 30.0, "from_above"), 44, 12),
     "Where to stand": (place_on_screen(_SETUP, "right"), 44, 19),
     "How to hold the arm": (arm_on_screen(_SETUP, "right"), 44, 19),
+    "The right form": (lesson_scene(_SETUP, "right", 1.0, "shoulder_back", faulty=False), 38, 10),
+    "A fault": (lesson_scene(_SETUP, "right", 1.0, "shoulder_back", faulty=True), 38, 10),
 }
 _WIDTH, _PLOT_ROWS = 60, 12
 _LOADS, _PAINS = (1.0, 1.5, None, 2.5, 3.0, 4.0), (0, 2, None, 5, 3, 1)

@@ -5,71 +5,117 @@ How far each fault is drawn is our own choice: far enough to be seen in a small 
 
 import math
 from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import Literal
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from coach.drawing.figure import arm_stroke, hand_stroke, limb_strokes, upper_body
 from coach.drawing.moving_arm import arm_scene, best_viewpoint
 from coach.drawing.projection import Projection, Viewpoint, projection
-from coach.drawing.shapes import Scene, Side, Stroke
+from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds
 from coach.mechanics.motion.motion import Pose
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector, plus, times
 from coach.model.content_entries import WrongForm
 
-_SHOULDER_M, _ELBOW_M, _HAND_M, _SAG_M, _THUMB_M, _AROUND_M = 0.14, 0.14, 0.12, 0.16, 0.10, 0.04
-_TRUNK_DEG, _REACHED = 25.0, 0.6
+_SHOULDER_M, _ELBOW_M, _HAND_M, _SAG_M, _THUMB_M, _AROUND_M = 0.20, 0.20, 0.16, 0.20, 0.14, 0.02
+_TRUNK_DEG, _REACHED = 40.0, 0.5
 _SLACK_UNTIL = 0.4  # of the way out
-_THUMB_WIDTH_M = 0.02
+_THUMB_WIDTH_M = 0.03
 _LIFTED = -0.8  # an upper arm that points less far down than this is lifted
 # The blade from its edge at the spine to the shoulder, seen from above, and how far it slides with the shoulder.
 _BLADE_FROM_SPINE_M, _BLADE_BEHIND_M, _BLADE_WIDTH_M, _BLADE_SLIDES = 0.05, 0.07, 0.035, 0.5
 _SHOULDER_WIDTH_M = 0.16
+_BARB_M, _CLEAR_M = 0.06, 0.04  # of the arrow: its barbs, and what is left before the part that it points to
+_ASIDE: Vector = (0.0, 0.13, 0.0)  # where a part moves along the arm, the arrow is beside it
 _OF_THE_BLADE = ("shoulder_back", "shoulder_forward")
 _FROM_ABOVE = ("shoulder_back", "shoulder_forward", "trunk_turns", "band_slack")
 _FROM_THE_SIDE = ("shoulder_up", "thumb_down", "arm_bends")
+_AT_THE_LINE = ("hand_short", "past_the_end")
+_Part = Literal["shoulder", "elbow", "hand"]
+_MOVED_PARTS: Mapping[WrongForm, _Part] = {
+    "shoulder_back": "shoulder",
+    "shoulder_forward": "shoulder",
+    "shoulder_up": "shoulder",
+    "trunk_turns": "shoulder",
+    "elbow_away": "elbow",
+    "arm_bends": "elbow",
+    "past_the_end": "elbow",
+}
+_ALONG_THE_ARM = ("shoulder_up", "past_the_end")
+_PLACES = (0.0, 0.5, 1.0)  # of the way, in whose drawings no label lies over a line
+
+
+class LessonScenes(Struct, frozen=True, dict=True):
+    """The frames of the right form and of the fault `wrong`; all show the same part of the page."""
+
+    setup: Setup
+    side: Side
+    wrong: WrongForm | None
+
+    def scene(self, fraction: float, faulty: bool) -> Scene:
+        """One frame; `fraction` is the way of the hand from the start of the arc (0) to its end (1)."""
+        low, high = self._in_sight
+        strokes = _strokes(self.setup, self.side, fraction, self.wrong, faulty)
+        return Scene(strokes, self._labels[faulty], low, high, self._places[faulty])
+
+    @cached_property
+    def _places(self) -> tuple[tuple[Stroke, ...], tuple[Stroke, ...]]:
+        right, wrong = (
+            tuple(one for at in _PLACES for one in _strokes(self.setup, self.side, at, self.wrong, faulty))
+            for faulty in (False, True)
+        )
+        return right, wrong
+
+    @cached_property
+    def _labels(self) -> tuple[tuple[Label, ...], tuple[Label, ...]]:
+        if self.wrong is None:
+            return (), ()
+        page = projection(self.setup, self.side, lesson_viewpoint(self.setup, self.wrong))
+        right, wrong = (Label("part", _named_point(self.setup, page, self.wrong, one)) for one in (False, True))
+        return (right,), (wrong,)
+
+    @cached_property
+    def _in_sight(self) -> tuple[PagePoint, PagePoint]:
+        """The head, the shoulders, and the arm all the way, the right one and the wrong one."""
+        above = lesson_viewpoint(self.setup, self.wrong) == "from_above"
+        shown = ("head", "arm_now", "should", "moved", "reach", "path", *(("trunk",) if above else ()))
+        low, high = bounds(one for strokes in self._places for one in strokes if one.role in shown)
+        return (low[0] - _AROUND_M, low[1] - _AROUND_M), (high[0] + _AROUND_M, high[1] + _AROUND_M)
 
 
 def lesson_scene(setup: Setup, side: Side, fraction: float, wrong: WrongForm | None, faulty: bool) -> Scene:
-    """One frame of the right form, or with `faulty` of the fault `wrong`; both show the same part of the page.
+    """One frame of the right form, or with `faulty` of the fault."""
+    return LessonScenes(setup, side, wrong).scene(fraction, faulty)
 
-    `fraction` is the way of the hand from the start of the arc (0) to its end (1).
-    """
-    view = _viewpoint(setup, wrong)
+
+def _strokes(setup: Setup, side: Side, fraction: float, wrong: WrongForm | None, faulty: bool) -> tuple[Stroke, ...]:
+    view = lesson_viewpoint(setup, wrong)
     start, end = setup.start.q, setup.end.q
     way = fraction * _REACHED if faulty and wrong == "hand_short" else fraction
     q = start + way * (end - start)
-    right = arm_scene(setup, side, q, view)
     page, should = projection(setup, side, view), setup.motion.pose(q)
-    pose = should
-    if faulty and wrong is not None and wrong in MOVED_ARMS:
-        pose = MOVED_ARMS[wrong](pose, fraction)
-    strokes = tuple(_redrawn(stroke, setup, pose, page) for stroke in right.strokes)
+    moved = MOVED_ARMS.get(wrong) if faulty and wrong is not None else None
+    pose = should if moved is None else moved(should, fraction)
+    not_drawn = () if wrong in _AT_THE_LINE else ("path", "reach")
+    drawn = (stroke for stroke in arm_scene(setup, side, q, view).strokes if stroke.role not in not_drawn)
+    strokes = tuple(_redrawn(stroke, setup, pose, page) for stroke in drawn)
     if wrong in _OF_THE_BLADE:
         strokes = (_shoulder(pose, page), *strokes, _blade(setup, pose, page))
-    if pose != should:
-        strokes = (*strokes, replace(arm_stroke(should, "facing", page), width_m=0.0))
+    if moved is not None and wrong is not None:
+        strokes = (*strokes, arm_stroke(should, "should", page), *_arrow(setup, page, wrong))
     if faulty and wrong == "trunk_turns":
         strokes = tuple(_turned_body(setup, page, fraction, strokes))
     if faulty and wrong == "band_slack" and fraction < _SLACK_UNTIL:
         strokes = tuple(_sagging(stroke) if stroke.role == "band_now" else stroke for stroke in strokes)
     if wrong == "thumb_down":
         strokes = (*strokes, _thumb(pose, page, -1.0 if faulty else 1.0))
-    low, high = right.low, right.high
-    return replace(
-        right,
-        strokes=strokes,
-        low=(low[0] - _AROUND_M, low[1] - _AROUND_M),
-        high=(high[0] + _AROUND_M, high[1] + _AROUND_M),
-    )
+    return strokes
 
 
-def seen_from_above(setup: Setup, wrong: WrongForm | None) -> bool:
-    """Whether a lesson on this fault is drawn from above."""
-    return _viewpoint(setup, wrong) == "from_above"
-
-
-def _viewpoint(setup: Setup, wrong: WrongForm | None) -> Viewpoint:
+def lesson_viewpoint(setup: Setup, wrong: WrongForm | None) -> Viewpoint:
     """The viewpoint from which the fault is seen best."""
     if wrong in _FROM_ABOVE:
         return "from_above"
@@ -77,6 +123,36 @@ def _viewpoint(setup: Setup, wrong: WrongForm | None) -> Viewpoint:
     if wrong in _FROM_THE_SIDE or (wrong == "elbow_away" and lifted):
         return "from_the_side"
     return best_viewpoint(setup)
+
+
+def _moved_part(setup: Setup, wrong: WrongForm) -> tuple[Vector, Vector]:
+    """Where the part that goes wrong belongs at the end of the way, and where it is."""
+    should = setup.motion.pose(setup.end.q)
+    poses = should, MOVED_ARMS[wrong](should, 1.0) if wrong in MOVED_ARMS else should
+    aside = _ASIDE if wrong in _ALONG_THE_ARM else (0.0, 0.0, 0.0)
+    part = _MOVED_PARTS.get(wrong, "hand")
+    at, there = ({"shoulder": one.shoulder_m, "elbow": one.elbow_m, "hand": one.hand_m}[part] for one in poses)
+    return plus(at, aside), plus(there, aside)
+
+
+def _arrow(setup: Setup, page: Projection, wrong: WrongForm) -> tuple[Stroke, ...]:
+    """From where the part belongs to where it is at the end of the way: it stands still while the arm moves."""
+    (x, y), (to_x, to_y) = (page(point) for point in _moved_part(setup, wrong))
+    long = math.hypot(to_x - x, to_y - y) or 1.0
+    run, rise = (to_x - x) / long, (to_y - y) / long
+    tip = to_x - _CLEAR_M * run, to_y - _CLEAR_M * rise
+    back = tip[0] - _BARB_M * run, tip[1] - _BARB_M * rise
+    left, right = ((back[0] - one * _BARB_M * rise, back[1] + one * _BARB_M * run) for one in (1, -1))
+    return Stroke("moved", ((x, y), tip)), Stroke("moved", (left, tip, right))
+
+
+def _named_point(setup: Setup, page: Projection, wrong: WrongForm, faulty: bool) -> PagePoint:
+    """The point of the drawing whose part is named: where it belongs, or where it went."""
+    if wrong == "band_slack":
+        x, y = page(setup.start.hand_m)
+        to_x, to_y = page(setup.anchor_m)
+        return x + (to_x - x) / 6, y + (to_y - y) / 6 - (_SAG_M if faulty else 0.0)
+    return page(_moved_part(setup, wrong)[faulty])
 
 
 def _redrawn(stroke: Stroke, setup: Setup, pose: Pose, page: Projection) -> Stroke:
@@ -137,7 +213,7 @@ MOVED_ARMS: Mapping[WrongForm, Callable[[Pose, float], Pose]] = {
         pose, elbow=(-_ELBOW_M * fraction, 0, 0), hand=(-_ELBOW_M * fraction, 0, 0)
     ),
 }
-"""What each fault of the arm makes of a pose; there a thin line shows where the arm should be."""
+"""What each fault of the arm makes of a pose; there a pale arm shows where it belongs."""
 
 
 def _turned(point: Vector, fraction: float) -> Vector:
@@ -184,7 +260,7 @@ def _blade(setup: Setup, pose: Pose, page: Projection) -> Stroke:
     """The shoulder blade from above; it goes with the shoulder, its edge at the spine less far."""
     slid = pose.shoulder_m[0] - setup.motion.shoulder_m[0]
     edge = (_BLADE_SLIDES * slid - _BLADE_BEHIND_M, _BLADE_FROM_SPINE_M + min(slid, 0.0) / 4, pose.shoulder_m[2])
-    return Stroke("facing", (page(edge), page(pose.shoulder_m)), _BLADE_WIDTH_M)
+    return Stroke("head", (page(edge), page(pose.shoulder_m)), _BLADE_WIDTH_M)
 
 
 def _thumb(pose: Pose, page: Projection, up: float) -> Stroke:

@@ -17,8 +17,19 @@ from coach.mechanics.vector import Vector
 Viewpoint = Literal["from_above", "from_the_side"]
 VIEWPOINTS: tuple[Viewpoint, ...] = ("from_above", "from_the_side")
 
+Seen = Literal["from_above", "from_behind", "from_the_side"]
+"""From where a client is seen in a drawing, as it is said to them."""
+
 Projection = Callable[[Vector], PagePoint]
 """Converts a point of the body frame to a point of the page, both in metres."""
+
+
+def seen(setup: Setup, view: Viewpoint) -> Seen:
+    """From where the client is seen: from behind where they stand side-on to the anchor, and not seen from above."""
+    if view == "from_above":
+        return view
+    ahead, outward, _ = setup.anchor_m
+    return "from_behind" if abs(outward) > abs(ahead) else "from_the_side"
 
 
 def projection(setup: Setup, side: Side, view: Viewpoint) -> Projection:

@@ -1,11 +1,13 @@
 """A scene as rows of text for a terminal, with two colours a cell or with signs alone, and with its labels."""
 
 from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
+from functools import lru_cache
 from itertools import groupby
 from operator import attrgetter
 from typing import Generic, TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.drawing.cells.numbers import large_blocks
 from coach.drawing.cells.painter import CellRole, Paint, ink_row, paint_row
@@ -14,7 +16,7 @@ from coach.drawing.cells.ruled import is_ruled, ruled_cells
 from coach.drawing.cells.signs import QUADRANTS, SignSet
 from coach.drawing.coverage import scene_coverage
 from coach.drawing.grid_fit import GridFit, fit_to_grid
-from coach.drawing.labels import place_labels
+from coach.drawing.labels import PlacedLabel, place_labels
 from coach.drawing.line_styles import SURFACES
 from coach.drawing.shapes import NO_LABEL_TEXTS, LabelName, Scene
 
@@ -147,14 +149,24 @@ def _put_labels(
     if not scene.labels:
         return
     rows, columns = len(grid), len(grid[0])
-    inked = scene_coverage(scene, fit, columns, rows)
-    blocks = large_blocks(words) if large else {}
-    for label in place_labels(scene.labels, words, fit, inked, columns, rows, blocks):
+    around = replace(scene, strokes=scene.in_the_way or scene.strokes)
+    for label in _placed(around, tuple(words.items()), fit, (columns, rows), large):
         for down, text in enumerate(label.block or (label.text,)):
             cells = grid[label.row + down]
             cells[label.column] = (text, style)
             for column in range(label.column + 1, label.column + label.cell_width):
                 cells[column] = ("", style)
+
+
+# In a moving drawing whose labels keep clear of all its places, they stand still.
+@lru_cache(maxsize=32)
+def _placed(
+    scene: Scene, words: tuple[tuple[LabelName, str], ...], fit: GridFit, size: tuple[int, int], large: bool
+) -> tuple[PlacedLabel, ...]:
+    columns, rows = size
+    texts = dict(words)
+    blocks = large_blocks(texts) if large else {}
+    return place_labels(scene.labels, texts, fit, scene_coverage(scene, fit, columns, rows), columns, rows, blocks)
 
 
 def _runs(cells: Sequence[tuple[str, _Style]]) -> tuple[tuple[str, _Style], ...]:

@@ -15,6 +15,7 @@ Role = Literal[
     "trunk",
     "feet",
     "head",
+    "should",
     "ground",
     "path",
     "band_start",
@@ -27,6 +28,7 @@ Role = Literal[
     "mark",
     "measure",
     "reach",
+    "moved",
     "anchor",
     "spread",
     "curve_dotted",
@@ -34,9 +36,10 @@ Role = Literal[
     "curve",
 ]
 """What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `measure` a
-length with its ends; the last four are those of plots, where `spread` is how well a number is known."""
+length with its ends; `should` is the arm where it belongs, `moved` the way from there of a part that went wrong; the
+last four are those of plots, where `spread` is how well a number is known."""
 
-LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"]
+LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height", "part"]
 NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})
 """For drawings whose labels show their names."""
 
@@ -57,12 +60,16 @@ class Label(Struct, frozen=True):
 
 
 class Scene(Struct, frozen=True):
-    """A drawing in metres: strokes, labels, and the lower left and upper right corner of the part that is shown."""
+    """A drawing in metres: strokes, labels, and the lower left and upper right corner of the part that is shown.
+
+    `in_the_way`: what labels keep clear of, where it is more than the strokes: all places of what moves.
+    """
 
     strokes: tuple[Stroke, ...]
     labels: tuple[Label, ...]
     low: PagePoint
     high: PagePoint
+    in_the_way: tuple[Stroke, ...] = ()
 
 
 def bounds(strokes: Iterable[Stroke]) -> tuple[PagePoint, PagePoint]:

@@ -50,8 +50,8 @@ def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
         step_names.TODAY: (screens.today.title, (messages.purpose, messages.why_here)),
         step_names.CAUTIONS: (screens.today.cautions_title, _all_cautions(plan)),
         step_names.WARM_UP: (screens.setup.warm_up_title, messages.warm_up),
-        step_names.PLACE: (screens.setup.title, place_lines(plan, values)),
-        step_names.ARM: (screens.setup.title, messages.arm),
+        step_names.PLACE: (screens.setup.place_title, place_lines(plan, values)),
+        step_names.ARM: (screens.setup.arm_title, messages.arm),
         step_names.REACH: (screens.setup.reach_title, (messages.reach,)),
         step_names.CLOSING: (screens.end.title, ()),
     }[name]

@@ -77,7 +77,7 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
 
 # What is said below the heading of each exercise.
 COMMANDS: dict[str, tuple[tuple[str, ...], str]] = {
-    "preview": (("--text",), "Once without the band"),
+    "preview": (("--text",), "Find your line, without the band"),
     "preview, decisions": (("--decisions",), "a warning sign"),
     "setup": ((), "The setup in numbers"),
     "setup, ladder": (("--ladder",), "The load ladder"),
@@ -344,7 +344,7 @@ def test_a_handout_says_once_what_all_exercises_share(paper: str, trained: Path,
     for number, name in enumerate(("External rotation with a band, right", "External rotation with a band, left"), 1):
         assert overview.count(f"{number}. {name}") == 2  # in the list and in the log
         assert rest.count(f"{number}. {name}") == 1
-    assert rest.count("Before the first repetition") == rest.count("Setup") == rest.count("From above") == 4
+    assert rest.count("Check before the first repetition") == rest.count("Setup") == rest.count("From above") == 4
     assert overview.count("as far as your hand goes easily") == 1
     assert "as far as your hand goes easily" not in rest
     assert "on Monday, Wednesday, Friday, Saturday" in overview

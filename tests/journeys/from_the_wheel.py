@@ -15,14 +15,14 @@ TO_THE_FIRST_SET = (
     ("0", "Have you taken a painkiller today"),
     ("1", "Do you have any of these today"),
     ("n", "Setup"),
-    ("enter", "Before the first repetition"),
+    ("enter", "Check before the first repetition"),
     ("y", "does the anchor hold?"),
     ("y", "out of the line of the band?"),
     ("y", "Hold the band"),
     ("enter", "is the band a little taut?"),
-    ("y", "First: correct and wrong"),
+    ("y", "Learn this first"),
     ("enter", "the elbow stays where it began"),
-    ("enter", "Once without the band"),
+    ("enter", "Find your line"),
     ("enter", "Set 1 of 3"),
 )
 

@@ -28,7 +28,10 @@ class Run:
 
 
 def runs(app: App[None], monochrome: bool = False) -> list[list[Run]]:
-    """Each row of the screen, reversed spaces as full blocks; `monochrome` draws it in shades of grey."""
+    """Each row of the screen, a reversed text in reversed colours and reversed spaces as full blocks.
+
+    `monochrome` draws it in shades of grey.
+    """
     filters = [*app._filters, *([Monochrome()] if monochrome else [])]
     rows = []
     for number, strip in enumerate(app.screen._compositor.render_strips()):
@@ -46,6 +49,8 @@ def _row(number: int, strip: Strip) -> Iterator[Run]:
             assert style.bgcolor is not None
             ground = style.bgcolor.get_truecolor()
             ink = style.color.get_truecolor() if style.color is not None else ground
+            if style.reverse and text.strip():
+                ink, ground = ground, ink
             blocks = "█" * len(text) if style.reverse and not text.strip() else text
             if style.reverse and text.strip():
                 ink, ground = ground, ink

@@ -136,7 +136,7 @@ def test_the_fault_is_drawn_beside_its_question_where_the_large_letters_leave_ro
 
     elbow = question_about("elbow")
     assert elbow.fault is not None
-    assert elbow.fault.title == shipped().messages.client.lesson.wrong_beside
+    assert elbow.fault.title == f"{shipped().messages.client.lesson.wrong_beside} · from above"
     assert [drawn(elbow, *size) for size in ((120, 40), (80, 24), (60, 20))] == [True, False, False]
     assert question_about("tempo").fault is None, "how fast it goes cannot be seen where nothing moves"
 
@@ -189,7 +189,7 @@ class _Lesson(BaseApp):
         state, messages = begun("tern"), load_content(content_folder(), "de")
         plan = replace(state.plan, content=messages)
         step = Teach(step_names.lesson("blade"), "blade", "blade_pulled_back", tried=True, seconds=30.0)
-        page = lesson_page(state._replace(plan=plan), step, setup_context(plan, state.record).setup, 0.0)
+        page = lesson_page(state._replace(plan=plan), step, setup_context(plan, state.record).lesson("blade"), 0.0)
         yield LessonView(page, "more", self.size.height)
 
 

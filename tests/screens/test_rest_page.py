@@ -4,7 +4,7 @@ import pytest
 from textual.app import ComposeResult
 
 from coach.screens.base_app import BaseApp
-from coach.screens.client.page_types import RestPage
+from coach.screens.client.page_types import Now, RestPage
 from coach.screens.client.views import RestView
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
@@ -17,12 +17,14 @@ PAGE = RestPage(
     lines=(
         f"Think of this: {CUE}",
         "You will be asked about: the shoulder blade, the elbow.",
-        "New: striped band, one strand, the 85 cm mark",
+        "Changed to: striped band, one strand, the 85 cm mark",
         "Next: 8 repetitions",
     ),
     part=0.3,
     cue=CUE,
     done="Set 1: 8 repetitions done",
+    of_left="seconds",
+    now=Now("Rest. ", "enter", " starts the set sooner."),
 )
 
 
@@ -48,11 +50,14 @@ async def test_what_matters_stands_first_and_all_of_it_is_seen(size: tuple[int, 
         await pilot.pause()
         text = as_text(runs(app))
         number, bar = app.query_one(BigText).region, app.query_one(Bar).region
-        words = (PAGE.done, "You will be asked about", "New: striped", "Next: 8")
+        words = (PAGE.done, "You will be asked about", "Changed to: striped", "Next: 8")
         rows = [next(row for row, line in enumerate(text.split("\n")) if word in line) for word in words]
         assert rows == sorted(rows)
         assert number.y <= rows[0]
         assert rows[-1] < bar.y < size[1] - 2
+        assert bar.bottom <= app.query_one("#now").region.y
+        assert app.query_one("#now").region.bottom <= size[1] - 2
+        assert "seconds" in text
         for cue in app.query("#large-cue"):
             assert max(number.bottom, rows[-1] + 1) < cue.region.y
             assert cue.region.bottom <= bar.y

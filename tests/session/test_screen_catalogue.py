@@ -41,9 +41,20 @@ def _texts(page: ScreenPage) -> list[str]:
     match page:
         case TextPage():
             choices = [option.text for option in page.choices]
-            return [page.title, page.lead, *page.lines, *page.listed, *choices, page.low, page.high, page.alert]
+            return [
+                page.title,
+                page.lead,
+                *page.lines,
+                page.remark,
+                *page.listed,
+                *choices,
+                page.low,
+                page.high,
+                page.alert,
+            ]
         case LessonPage():
-            return [page.title, page.lead, *page.lines, page.right, page.wrong]
+            wrong = page.wrong.title if page.wrong is not None else ""
+            return [page.title, page.lead, *page.lines, page.right.title, wrong]
         case SetPage():
             return [page.title, page.word, page.repetition_words, page.cue]
         case RestPage():

@@ -7,6 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from coach.commands.support.coach_content import profile_and_prescription
+from coach.drawing.shapes import Stroke
 from coach.model.answers_file import Answers
 from coach.model.condition import ClientCondition
 from coach.model.content_entries import FormQuestion
@@ -16,7 +17,7 @@ from coach.model.option_names import TellBy
 from coach.model.progress import Progress
 from coach.progression.state_machine import advance
 from coach.screens.client.key_bindings import binding_for
-from coach.screens.client.page_types import LessonPage, TextPage
+from coach.screens.client.page_types import Drawing, LessonPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at, setup_context
 from coach.screens.sound.said_so_far import SaidSoFar
 from coach.screens.sound.spoken_lines import set_start_words, state_words
@@ -222,29 +223,37 @@ def lesson_at(elapsed_s: float, question: str) -> LessonPage:
     return page
 
 
+def arms(drawing: Drawing | None) -> tuple[Stroke, ...]:
+    """The arm and the band of a drawing."""
+    assert drawing is not None
+    return tuple(stroke for stroke in drawing.scene.strokes if stroke.role in ("arm_now", "band_now"))
+
+
 @pytest.mark.parametrize("question", ["blade", "elbow", "range"])
 def test_both_drawings_move_and_part_where_the_fault_is(question: str) -> None:
     """At the start of the arc they are alike; at its end they differ."""
     start, end = lesson_at(0.0, question), lesson_at(3.5, question)
-    assert start.right_scene == start.wrong_scene
-    assert end.right_scene != start.right_scene
-    assert end.right_scene != end.wrong_scene
+    assert arms(start.right) == arms(start.wrong)
+    assert arms(end.right) != arms(start.right)
+    assert arms(end.right) != arms(end.wrong)
 
 
 def test_a_rushed_return_is_drawn_faster_and_a_slack_band_sags_at_the_start() -> None:
     out, back_early = lesson_at(3.5, "tempo"), lesson_at(6.5, "tempo")
-    assert out.right_scene == out.wrong_scene
-    assert back_early.right_scene != back_early.wrong_scene
-    assert lesson_at(0.0, "slack").right_scene != lesson_at(0.0, "slack").wrong_scene
-    assert lesson_at(4.0, "slack").right_scene == lesson_at(4.0, "slack").wrong_scene
+    assert arms(out.right) == arms(out.wrong)
+    assert arms(back_early.right) != arms(back_early.wrong)
+    early, late = lesson_at(0.0, "slack"), lesson_at(4.0, "slack")
+    assert arms(early.right) != arms(early.wrong)
+    assert arms(late.right) == arms(late.wrong)
 
 
 def test_the_page_says_how_to_tell_and_how_to_try() -> None:
     page = lesson_at(0.0, "elbow")
     assert page.lead.startswith("Correct: the elbow stays")
-    assert page.lines[-2].startswith("Try it once without the band")
-    assert page.lines[-1].startswith("How will you tell? Press 1: a free hand")
-    assert lesson_at(0.0, "slack").lines[-2] == "Only look at the wrong one; do not try it."
+    assert page.lines[-1].startswith("Try it once without the band")
+    assert page.lines[0].startswith("How will you tell? Press its number")
+    assert [line[:3] for line in page.lines[1:4]] == ["1  ", "2  ", "3  "]
+    assert lesson_at(0.0, "slack").lines[-1] == "Only look at the wrong one; do not try it."
 
 
 @pytest.mark.parametrize(

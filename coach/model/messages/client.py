@@ -16,6 +16,7 @@ from coach.model.messages.learning import (
     TrainingPlanMessages,
 )
 from coach.model.messages.measured import ClientMeasuredMessages
+from coach.model.messages.setup import NowName, SetupMessages
 from coach.model.messages.several_exercises import SeveralExercisesMessages
 from coach.model.messages.voice import VoiceMessages
 from coach.model.option_names import TellBy
@@ -138,26 +139,6 @@ class QuestionScreenMessages(Frozen):
     about: Line = Field(description="what it is about in a few words, to read its answer back")
     low: Line | None = None
     high: Line | None = None
-
-
-class SetupMessages(Frozen):
-    """The setup screen and the new setup after a step down."""
-
-    title: Title
-    again_title: Title
-    again: Line
-    changed_title: Title
-    changed: Line
-    changed_here: Line = Field(description="the same in a later exercise, whose first page has the lower load")
-    no_turn: Line
-    next_title: Line
-    next_title_mark: Line
-    next_title_underfoot: Line = Field(description="the same where the client stands on the band")
-    check_title: Title
-    warm_up_title: Title
-    reach_title: Title
-    how_to_tell_title: Line
-    side: Complete[Literal["left", "right"], Line]
 
 
 class SetMessages(Frozen):
@@ -364,6 +345,7 @@ class ClientMessages(Frozen):
     format: Literal[1]
     scale: ScaleMessages
     keys: KeyMessages
+    now: Complete[NowName, OneRow] = Field(description="what a page asks for now; {key} is drawn as a key")
     today: TodayMessages
     question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages

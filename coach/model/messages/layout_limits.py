@@ -12,6 +12,8 @@ OneRow = Annotated[str, Bounds(min_length=1, max_length=ROW_COLUMNS)]
 # Leaves room for what a rehearsal puts before the title.
 Title = Annotated[str, Bounds(min_length=1, max_length=45)]
 TitleMark = Annotated[str, Bounds(min_length=1, max_length=ROW_COLUMNS - 45 + len("{title}"))]
+# Half of the least window, with a blank column on either side.
+PartWords = Annotated[str, Bounds(min_length=1, max_length=18)]
 # Large letters are five dots wide and one apart: at one column a dot, a count of two digits fits next to the word.
 PhaseWord = Annotated[str, Bounds(min_length=1, max_length=7)]
 LargeWord = Annotated[str, Bounds(min_length=1, max_length=9)]

@@ -2,7 +2,8 @@
 
 from coach.frozen import Field
 from coach.model.base import Complete, Frozen, Line
-from coach.model.messages.layout_limits import OneRow, Title, TitleMark
+from coach.model.content_entries import WrongForm
+from coach.model.messages.layout_limits import OneRow, PartWords, Title, TitleMark
 from coach.model.option_names import TellBy
 
 
@@ -11,10 +12,11 @@ class LessonMessages(Frozen):
 
     title: Title
     again_title: Title
-    right: OneRow
-    right_from_above: OneRow = Field(description="where both are drawn from above")
+    right: OneRow = Field(description="above the drawing of the right form: from where it is seen")
     wrong: OneRow
-    wrong_beside: OneRow = Field(description="where a thin line shows the right arm over the wrong one")
+    wrong_beside: OneRow = Field(description="where the right arm is drawn pale beside the wrong one")
+    kept: Complete[WrongForm, PartWords] = Field(description="beside the part in the drawing of the right form")
+    moved: Complete[WrongForm, PartWords] = Field(description="beside the part in the drawing of the fault")
     not_tried: Line
     asked_after: Line
     by: Complete[TellBy, OneRow] = Field(description="what stands before a line on how to tell")

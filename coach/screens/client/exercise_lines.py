@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator, Mapping
 
-from coach.drawing.cells.setup_on_screen import place_on_screen
+from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
+from coach.drawing.projection import Viewpoint, seen
+from coach.drawing.shapes import Scene
 from coach.mechanics.setup import Setup
 from coach.model.message_format import fill
 from coach.model.messages.several_exercises import Standing
 from coach.model.record import Ended
-from coach.screens.client.page_types import Fact, TextPage
+from coach.screens.client.page_types import Drawing, Fact, TextPage
 from coach.session.admission.bad_day import bad_day_lines
 from coach.session.next_exercise import coming_seconds, next_exercise
 from coach.session.phrases import drawing_labels, exercise_line, setup_of, setup_values, urgency_text, why_line
@@ -107,7 +109,6 @@ def between_page(state: State, ended: Ended) -> TextPage:
     stopped, following = ended.how == "stopped", next_exercise(state, Instant(state.seen_s, ended.at))
     setup = None if following.over else setup_of(following.plan, following.record.current_rungs.step)
     title = messages.programme.stopped_title if stopped else messages.programme.done_title
-    scene = None if setup is None else place_on_screen(setup, following.plan.profile.side)
     return TextPage(
         fill(title, {"number": state.record.part + 1, "count": state.record.part + 1 + len(state.coming)}),
         ended.decision.reason if stopped else _did(state),
@@ -123,10 +124,29 @@ def between_page(state: State, ended: Ended) -> TextPage:
         list_title=messages.programme.summary_title,
         listed=tuple(_exercises(state)),
         alert=urgency_text(ended.decision, plan.content),
-        scene=scene,
-        labels=() if setup is None else drawing_labels(plan.content, setup_values(following.plan, setup)),
-        scene_if_wide=True,
+        drawing=None if setup is None else place_drawing(following.plan, setup),
+        drawing_if_wide=True,
     )
+
+
+def place_drawing(plan: Plan, setup: Setup) -> Drawing:
+    """Where to stand, as a drawing."""
+    return _drawing(place_on_screen(setup, plan.profile.side), "from_above", plan, setup)
+
+
+def arm_drawing(plan: Plan, setup: Setup) -> Drawing:
+    """How to hold the arm, as a drawing."""
+    return _drawing(arm_on_screen(setup, plan.profile.side), "from_the_side", plan, setup)
+
+
+def seen_line(plan: Plan, setup: Setup, view: Viewpoint) -> str:
+    """From where a drawing shows the client."""
+    messages = plan.content.messages.client.setup
+    return fill(messages.drawing_title, {"seen": messages.seen[seen(setup, view)]})
+
+
+def _drawing(scene: Scene, view: Viewpoint, plan: Plan, setup: Setup) -> Drawing:
+    return Drawing(seen_line(plan, setup, view), scene, drawing_labels(plan.content, setup_values(plan, setup)))
 
 
 def _did(state: State) -> str:

@@ -1,12 +1,41 @@
-"""The page and the line that say which keys work now."""
+"""What is to be done on a page, and the page and the lines that say which keys work now."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from coach.model import step_names
 from coach.model.message_format import fill
+from coach.model.messages.setup import NowName
 from coach.screens.client.key_bindings import ALL_BINDINGS, active_bindings
-from coach.screens.client.page_types import AnswerOption, ScreenPage, TextPage
-from coach.screens.client.pages import with_rehearsal_mark
+from coach.screens.client.page_types import (
+    AnswerOption,
+    LessonPage,
+    Now,
+    RestPage,
+    ScreenPage,
+    SetPage,
+    TextPage,
+    with_rehearsal_mark,
+)
+from coach.screens.client.rest_pages import TAKE_PLACE_S
+from coach.session.plan import Plan
+from coach.session.script import SetupAgain, Trial
 from coach.session.state import State
+
+_KEY_GOES_HERE = "\0"
+# What is to be done where Enter has this meaning; on some pages of the session something else comes first.
+_NOW_BY_WORD: Mapping[str, NowName] = {
+    "go_on": "read",
+    "start": "begin",
+    "resume": "paused",
+    "skip_rest": "rest",
+    "next_exercise": "next_exercise",
+    "keep_plan": "keep_plan",
+    "quit": "close",
+}
+_NOW_BY_STEP: Mapping[tuple[str, str], NowName] = {
+    (step_names.WARM_UP, "go_on"): "warm_up",
+    (step_names.REACH, "start"): "find_line",
+}
 
 
 def help_page(state: State, page: ScreenPage) -> TextPage:
@@ -26,6 +55,45 @@ def named_keys(state: State) -> list[tuple[str, str]]:
     """Each key of the footer as it is shown, and the key."""
     names = state.plan.content.messages.client.keys.model_dump()
     return [(f"{one.key} {names[one.word]}", one.key) for one in active_bindings(state)]
+
+
+def now_line(page: ScreenPage, state: State) -> Now | None:
+    """What is to be done on a page of the session; None where the page is nothing but that."""
+    if isinstance(page, TextPage) and page.choices:
+        return to_answer(page, state.plan)
+    name = _now_name(page, state)
+    return None if name is None else _now(state.plan.content.messages.client.now[name], page)
+
+
+def to_answer(page: TextPage, plan: Plan) -> Now:
+    """That a page is to be answered, and how."""
+    messages = plan.content.messages.client
+    return Now(messages.scale.ten if page.low else messages.now["answer"])
+
+
+def _now(message: str, page: ScreenPage) -> Now:
+    steps = 1 + len(page.lines) if isinstance(page, TextPage) else 0
+    before, key, after = fill(message, {"key": _KEY_GOES_HERE, "steps": steps}).partition(_KEY_GOES_HERE)
+    return Now(before, "enter" if key else "", after)
+
+
+def _now_name(page: ScreenPage, state: State) -> NowName | None:
+    if isinstance(page, SetPage):
+        return "take_place" if page.counting_in and not state.practising else None
+    words = [one.word for one in active_bindings(state) if one.key == "enter"]
+    if isinstance(page, RestPage) and "resume" not in words:
+        goes = state.step.name != step_names.BETWEEN and int(page.left) <= TAKE_PLACE_S
+        return "take_place" if goes else "rest"
+    if isinstance(page, LessonPage):
+        return "compare" if state.tell_by else "compare_and_tell"
+    if isinstance(state.step, Trial) and state.record.own_tempo is None:
+        return "timing" if state.watch.since_s is not None else "timed"
+    if isinstance(page, TextPage) and page.steps and "go_on" in words:
+        return "steps"
+    if isinstance(state.step, SetupAgain) and "go_on" in words:
+        return "change"
+    names = (_NOW_BY_STEP.get((state.step.name, word)) or _NOW_BY_WORD.get(word) for word in words)
+    return next((name for name in names if name is not None), None)
 
 
 def unknown_key_line(key: str, state: State, page: ScreenPage) -> str:

@@ -1,13 +1,19 @@
 """The page that shows the right form beside one fault, both moving at the tempo of the programme."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
-from coach.drawing.lesson import MOVED_ARMS, lesson_scene, seen_from_above
+from msgspec.structs import replace
+
+from coach.drawing.lesson import MOVED_ARMS, LessonScenes, lesson_scene, lesson_viewpoint
+from coach.drawing.projection import Viewpoint, seen
+from coach.drawing.shapes import Scene
 from coach.mechanics.setup import Setup
 from coach.model.content_entries import WrongForm
+from coach.model.message_format import fill
 from coach.model.messages.learning import LessonMessages
-from coach.screens.client.page_types import FaultDrawing, LessonPage
-from coach.session.phrases import how_to_tell
+from coach.model.option_names import TELL_BY
+from coach.screens.client.page_types import Drawing, LessonPage
+from coach.session.phrases import form_values, how_to_tell
 from coach.session.plan import Plan
 from coach.session.script import Teach
 from coach.session.state import State
@@ -21,41 +27,60 @@ _SEEN_BEST: Mapping[WrongForm, float] = {"band_slack": 0.0}
 _ONLY_MOVING: tuple[WrongForm, ...] = ("too_fast",)
 
 
-def lesson_page(state: State, lesson: Teach, setup: Setup, now_s: float) -> LessonPage:
+def lesson_page(state: State, lesson: Teach, scenes: LessonScenes, now_s: float) -> LessonPage:
     """The page at a moment, `now_s` on the session's clock."""
     plan, messages = state.plan, state.plan.content.messages.client.lesson
-    question = plan.content.questions[lesson.question]
-    texts = plan.content.messages.form.question[lesson.question]
-    elapsed_s, side, wrong = state.watch.elapsed_s(now_s), plan.profile.side, question.wrong
+    texts, wrong = plan.content.messages.form.question[lesson.question], scenes.wrong
+    elapsed_s = state.watch.elapsed_s(now_s)
     shown = _fraction(plan, elapsed_s, fast=False)
     other = _fraction(plan, elapsed_s, fast=wrong == "too_fast")
     again = lesson.fault in plan.before.taught.get(plan.before.exercise, ())
+    seen_from = _seen(plan, scenes.setup, lesson_viewpoint(scenes.setup, wrong))
+    values = {"about": texts.about, "seen": seen_from}
     return LessonPage(
-        title=messages.again_title if again else messages.title,
+        title=fill(messages.again_title if again else messages.title, values),
         lead=texts.teach,
         lines=(
-            *how_to_tell(lesson.question, plan, state.tell_by),
+            *(how_to_tell(lesson.question, plan, state.tell_by) if state.tell_by else _ways(lesson.question, plan)),
             *_about_trying(lesson, plan, messages),
-            *(() if state.tell_by else (messages.tell_by,)),
         ),
-        right=messages.right_from_above if seen_from_above(setup, wrong) else messages.right,
-        wrong=_title_of_wrong(wrong, messages),
-        right_scene=lesson_scene(setup, side, shown, wrong, faulty=False),
-        wrong_scene=None if wrong is None else lesson_scene(setup, side, other, wrong, faulty=True),
+        right=Drawing(fill(messages.right, values), scenes.scene(shown, faulty=False), _beside(messages.kept, wrong)),
+        wrong=None if wrong is None else _wrong(wrong, scenes.scene(other, faulty=True), messages),
     )
 
 
-def fault_drawing(question: str, plan: Plan, setup: Setup) -> FaultDrawing | None:
+def fault_drawing(question: str, plan: Plan, setup: Setup) -> Drawing | None:
     """The fault that a form question asks about, standing still; None where only a movement shows it."""
-    wrong = plan.content.questions[question].wrong
+    wrong, messages = plan.content.questions[question].wrong, plan.content.messages.client.lesson
     if wrong is None or wrong in _ONLY_MOVING:
         return None
     scene = lesson_scene(setup, plan.profile.side, _SEEN_BEST.get(wrong, 1.0), wrong, faulty=True)
-    return FaultDrawing(_title_of_wrong(wrong, plan.content.messages.client.lesson), scene)
+    drawing = _wrong(wrong, scene, messages)
+    return replace(drawing, title=f"{drawing.title} · {_seen(plan, setup, lesson_viewpoint(setup, wrong))}")
 
 
-def _title_of_wrong(wrong: WrongForm | None, messages: LessonMessages) -> str:
-    return messages.wrong_beside if wrong in MOVED_ARMS else messages.wrong
+def _seen(plan: Plan, setup: Setup, view: Viewpoint) -> str:
+    return plan.content.messages.client.setup.seen[seen(setup, view)]
+
+
+def _wrong(wrong: WrongForm, scene: Scene, messages: LessonMessages) -> Drawing:
+    title = messages.wrong_beside if wrong in MOVED_ARMS else messages.wrong
+    return Drawing(title, scene, _beside(messages.moved, wrong))
+
+
+def _beside(words: Mapping[WrongForm, str], wrong: WrongForm | None) -> tuple[tuple[str, str], ...]:
+    """The words beside the part that the fault is about."""
+    return () if wrong is None else (("part", words[wrong]),)
+
+
+def _ways(question: str, plan: Plan) -> Iterator[str]:
+    """How a fault can be told in each way, with the number that chooses it; and how it is told in any way."""
+    messages, form = plan.content.messages.client.lesson, plan.content.messages.form.question[question]
+    yield messages.tell_by
+    for number, way in enumerate(TELL_BY, 1):
+        told = f": {form.tell_by[way]}" if way in form.tell_by else ""
+        yield f"{number}  {fill(messages.by[way] + told, form_values(plan))}"
+    yield from (fill(line, form_values(plan)) for line in form.how_to_tell)
 
 
 def _about_trying(lesson: Teach, plan: Plan, messages: LessonMessages) -> tuple[str, ...]:

@@ -3,6 +3,8 @@
 from msgspec import Struct
 
 from coach.drawing.shapes import Scene
+from coach.model.message_format import fill
+from coach.session.plan import Plan
 
 
 class AnswerOption(Struct, frozen=True):
@@ -21,11 +23,20 @@ class Fact(Struct, frozen=True):
     instead_of: str = ""
 
 
-class FaultDrawing(Struct, frozen=True):
-    """The fault that a question is about, and the words above it that say so."""
+class Drawing(Struct, frozen=True):
+    """A drawing, the words above it, and those of its labels by their names."""
 
     title: str
     scene: Scene
+    labels: tuple[tuple[str, str], ...] = ()
+
+
+class Now(Struct, frozen=True):
+    """What is to be done now: a line in two parts with a key between them, or without a key all before it."""
+
+    before: str
+    key: str = ""
+    after: str = ""
 
 
 class TextPage(Struct, frozen=True):
@@ -35,12 +46,12 @@ class TextPage(Struct, frozen=True):
     of a scale. `large`: the lead is one word, to be read from a distance. `banner`: words above everything, to be
     read from a distance. `at_mark`: whoever reads it stands at the mark, so that lead and answers are drawn large.
     `at_first`: so many at the end of the list are known after the first session, and then said only when asked.
-    `scene_if_wide`: the drawing is left out where it would take the place of the text. `facts`: what is drawn large
+    `drawing_if_wide`: the drawing is left out where it would take the place of the text. `facts`: what is drawn large
     where there is room for it, in place of lines. `turn`: which question of how many it is. `fault`: what it asks
     about, drawn where the large letters leave room for it. `before_title`, `before`: a second list, of earlier
-    sessions, which is said only when asked. `typing`: how the numbers of a scale are typed. `remark`: a line on the
+    sessions, which is said only when asked. `remark`: a line on the
     answer before, shown below the answers to this question. `steps`: lead and lines are done one after the other, and
-    shown with their numbers.
+    shown with their numbers. `now`: what is to be done.
     """
 
     title: str
@@ -52,21 +63,20 @@ class TextPage(Struct, frozen=True):
     low: str = ""
     high: str = ""
     alert: str = ""
-    scene: Scene | None = None
-    labels: tuple[tuple[str, str], ...] = ()
+    drawing: Drawing | None = None
     large: bool = False
     banner: str = ""
     at_mark: bool = False
     at_first: int = 0
-    scene_if_wide: bool = False
+    drawing_if_wide: bool = False
     facts: tuple[Fact, ...] = ()
     turn: str = ""
-    fault: FaultDrawing | None = None
+    fault: Drawing | None = None
     before_title: str = ""
     before: tuple[str, ...] = ()
-    typing: str = ""
     remark: str = ""
     steps: bool = False
+    now: Now | None = None
 
 
 class LessonPage(Struct, frozen=True):
@@ -75,10 +85,9 @@ class LessonPage(Struct, frozen=True):
     title: str
     lead: str
     lines: tuple[str, ...]
-    right: str
-    wrong: str
-    right_scene: Scene
-    wrong_scene: Scene | None
+    right: Drawing
+    wrong: Drawing | None
+    now: Now | None = None
 
 
 class SetPage(Struct, frozen=True):
@@ -90,6 +99,7 @@ class SetPage(Struct, frozen=True):
     be drawn while nothing moves yet, and `ahead_part` how much of it is to be drawn by now, 0 to 1.
     `of_large_number` stands below the repetition and their number where both are large, in place of
     `repetition_words`, which say them; empty where those say more.
+    `of_count`: what the count is of. `seen`: from where the arm is drawn.
     """
 
     title: str
@@ -107,13 +117,16 @@ class SetPage(Struct, frozen=True):
     ahead: Scene | None = None
     ahead_part: float = 1.0
     of_large_number: str = ""
+    of_count: str = ""
+    seen: str = ""
+    now: Now | None = None
 
 
 class RestPage(Struct, frozen=True):
     """A moment of a rest: the seconds left, what to think of next, and the share of the rest that is over, 0 to 1.
 
     `cue` is the cue of the next set, to be drawn large; empty if it is shown on request only. `done` is what was done
-    of the last set; empty if it was skipped.
+    of the last set; empty if it was skipped. `of_left`: what the number left is of.
     """
 
     title: str
@@ -122,6 +135,8 @@ class RestPage(Struct, frozen=True):
     part: float
     cue: str = ""
     done: str = ""
+    of_left: str = ""
+    now: Now | None = None
 
 
 ScreenPage = TextPage | LessonPage | SetPage | RestPage
@@ -130,3 +145,10 @@ ScreenPage = TextPage | LessonPage | SetPage | RestPage
 def title_of(page: ScreenPage) -> str:
     """The title as it is shown: of a question, with how many there are."""
     return f"{page.title} · {page.turn}" if isinstance(page, TextPage) and page.turn else page.title
+
+
+def with_rehearsal_mark(title: str, plan: Plan) -> str:
+    """The title of a page, marked as a rehearsal if the session is one."""
+    if plan.practice:
+        return fill(plan.content.messages.client.practice.mark, {"title": title})
+    return fill(plan.content.messages.client.rehearsal.mark, {"title": title}) if plan.rehearsal else title

@@ -11,20 +11,20 @@ from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
+from textual.widgets import Static
 
 from coach.drawing.block_lines import ROWS_A_LINE, block_lines
 from coach.drawing.large_letters import dot_columns_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import AnswerOption, TextPage
+from coach.screens.client.page_types import AnswerOption, Drawing, Now, TextPage
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.scrolling import ScrolledPage
-from coach.screens.widgets.text import clickable, static_text, with_key_caps
+from coach.screens.widgets.text import clickable, static_text, with_key_between, with_key_caps
 
-# In narrower windows a drawing goes below the text instead of beside it; in lower ones blank rows are left out.
-BESIDE_COLUMNS, AIRY_ROWS = 72, 24
+AIRY_ROWS = 24  # in lower windows blank rows are left out
 # From this width on a page without a drawing stands in the middle.
 _CENTRED_COLUMNS = 100
 _BESIDE_TEXT = 44  # as session.tcss has it
@@ -33,12 +33,28 @@ LINE_COLUMNS = 76
 _SCROLL_BAR = 1
 # Rows of a page that are not its body: its title, two rows of keys, and one to see that there is more.
 _OTHER_ROWS_OF_PAGE = 4
+_OTHER_ROWS_IN_VIEW = 3  # where all of it is to be seen: title and two rows of keys
 # Of a page asked at the mark: its title, its keys, which fit on one row there, and one to see that there is more.
 _OTHER_ROWS_AT_MARK, _MORE_ROW = 2, 1
 # A fault is drawn beside what is listed only where it gets so many rows, its title with them.
 _LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 3
 _BETWEEN_ANSWERS = 4  # blanks between two large answers on one line, so that a number stands with its own word
+_AIR_ROWS = 8  # that a page leaves free which is a list alone, before there are blank rows in the list
+_NOW_ROWS = 2  # with a blank row above
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
+
+
+def titled(drawing: Drawing, id: str | None = None) -> Vertical:
+    """A drawing below its words."""
+    labels = cast("dict[LabelName, str]", dict(drawing.labels))
+    return Vertical(
+        static_text(drawing.title, "list-title"), SceneView(drawing.scene, labels, id=id), classes="drawn"
+    )
+
+
+def now_text(now: Now) -> Static:
+    """What is to be done now, with its key."""
+    return static_text(with_key_between(now.before, now.key, now.after), id="now")
 
 
 class LargeLetters(Struct, frozen=True):
@@ -64,26 +80,24 @@ class PageView(ScrolledPage):
         self._columns = columns
         self._all_rows, self._rows = rows, rows - _OTHER_ROWS_OF_PAGE
         wide = columns >= _CENTRED_COLUMNS
-        self._scene = None if page.scene_if_wide and not wide else page.scene
-        self._beside = self._scene is not None and columns >= BESIDE_COLUMNS
-        room = min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS) if self._beside else columns
+        self._drawing = None if page.drawing_if_wide and not wide else page.drawing
+        room = columns if self._drawing is None else min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS)
         self._line_columns = min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
         if page.steps:
             self._page = _numbered(page, self._line_columns)
-        self.set_class(wide and self._scene is None and not page.at_mark, "centred")
         self._facts = self._drawn_facts()
+        in_view = self._rows_in_view() <= self._all_rows - _OTHER_ROWS_IN_VIEW
+        self.set_class(self._drawing is None and not page.at_mark and (wide or in_view), "centred")
+        # Where all of the page is in the window, what is to be done is said at its end, else below the window.
+        self._now_in_text = self.has_class("centred") and in_view
 
     def compose(self) -> ComposeResult:
-        """The text in a column; a drawing beside it, or below it where the window is narrow."""
-        page = self._page
+        """The text in a column and a drawing beside it, and what is to be done now."""
         text = VerticalScroll(*self._texts(), id="column", can_focus=False)
-        if self._scene is None:
-            yield text
-        else:
-            labels = cast("dict[LabelName, str]", dict(page.labels))
-            columns, classes = (Horizontal, "beside") if self._beside else (Vertical, "below")
-            yield columns(text, SceneView(self._scene, labels), id="columns", classes=classes)
+        yield text if self._drawing is None else Horizontal(text, titled(self._drawing), id="columns")
         yield static_text(self._more, id="more")
+        if self._page.now is not None and not self._now_in_text and self._has_room_for_now:
+            yield now_text(self._page.now)
 
     def _texts(self) -> Iterator[Widget]:
         page = self._page
@@ -114,8 +128,7 @@ class PageView(ScrolledPage):
             yield static_text("\n".join(self._below), "line")
         if page.fault is not None and blocks is not None and self._fault_rows(blocks):
             told = Vertical(*self._listed(listed, self._columns // 2 - EDGE_COLUMNS))
-            fault = Vertical(static_text(page.fault.title, "list-title"), SceneView(page.fault.scene, {}, id="fault"))
-            beside = Horizontal(told, fault, id="asked-about")
+            beside = Horizontal(told, titled(page.fault, "fault"), id="asked-about")
             beside.styles.height = self._fault_rows(blocks)
             yield beside
         else:
@@ -124,12 +137,16 @@ class PageView(ScrolledPage):
             yield static_text(page.before_title, "list-title")
             before = [_hanging("  · ", line, self._line_columns) for line in page.before]
             yield static_text("\n".join(before), "listed")
+        if page.now is not None and self._now_in_text:
+            yield now_text(page.now)
 
     def _listed(self, listed: tuple[str, ...], columns: int) -> Iterator[Widget]:
         if self._page.list_title:
             yield static_text(self._page.list_title, "list-title")
         if listed:
-            yield static_text("\n".join(_hanging("  · ", line, columns) for line in listed), "listed")
+            airy = self._rows_in_view() + len(listed) <= self._all_rows - _AIR_ROWS
+            between = "\n\n" if airy and not self._page.lines else "\n"
+            yield static_text(between.join(_hanging("  · ", line, columns) for line in listed), "listed")
 
     def _fault_rows(self, blocks: tuple[str, ...]) -> int:
         """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
@@ -139,11 +156,24 @@ class PageView(ScrolledPage):
 
     @property
     def _below(self) -> tuple[str, ...]:
-        """What is read after the answers. How to type comes second to large letters, which need the rows."""
-        typing, remark = self._page.typing, self._page.remark
-        if self.large is not None and self._rows_of((typing,)) >= self.large.spare:
-            typing = ""
-        return tuple(line for line in (typing, remark) if line)
+        """What is read after the answers."""
+        return (self._page.remark,) if self._page.remark else ()
+
+    @property
+    def _has_room_for_now(self) -> bool:
+        """Whether it takes no row from the answers, or from large letters, which are answers with their keys."""
+        if self.large is not None:
+            return self.large.spare > _NOW_ROWS
+        page = self._page
+        above = (page.banner, page.alert, self._note, page.lead, *page.lines)
+        rows = sum(len(wrap(line, self._line_columns)) for line in above) + self._answer_rows
+        gap = 0 if self.has_class("tight") else 1
+        return not page.choices or rows + _MORE_ROW + 1 + gap <= self._all_rows - _OTHER_ROWS_IN_VIEW
+
+    @property
+    def _answer_rows(self) -> int:
+        """The rows of the answers, with one above them."""
+        return 2 + self._choices_text(small=False)[0].count("\n") if self._page.choices else 0
 
     def _rows_of(self, lines: tuple[str, ...]) -> int:
         """The rows of lines below the answers, with a blank one above them where there are blank ones."""
@@ -151,12 +181,18 @@ class PageView(ScrolledPage):
             return 0
         return sum(len(wrap(line, self._line_columns)) for line in lines) + (not self.has_class("tight"))
 
+    def _rows_in_view(self, blank: int = 0) -> int:
+        """The rows of all of the page, with its answers and what is to be done, and so many blank ones in between."""
+        below = sum(1 + len(wrap(line, self._line_columns)) for line in self._below)
+        facts = _FACT_ROWS if self._facts else 0
+        return self._text_rows(bool(facts), blank) + facts + self._answer_rows + below + 1 + _NOW_ROWS
+
     @property
     def _between(self) -> str:
         """What is between two lines: a blank row where there is room for all of them."""
         if self.has_class("tight") or self._facts:
             return "\n"
-        return "\n\n" if self._text_rows(False, blank=1) <= self._rows else "\n"
+        return "\n\n" if self._rows_in_view(blank=1) <= self._all_rows - _OTHER_ROWS_IN_VIEW else "\n"
 
     @cached_property
     def large(self) -> LargeLetters | None:

@@ -2,17 +2,18 @@
 
 import math
 from collections.abc import Callable, Iterator
-from functools import cached_property
+from functools import cached_property, partial
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
+from coach.drawing.lesson import LessonScenes
 from coach.drawing.moving_arm import arm_scene, best_viewpoint
 from coach.drawing.projection import Viewpoint
 from coach.drawing.shapes import Scene
 from coach.mechanics.setup import Setup
 from coach.model import step_names
+from coach.model.content_entries import WrongForm
 from coach.model.message_format import fill
 from coach.model.messages.client import SetMessages
 from coach.model.record import Record
@@ -20,21 +21,24 @@ from coach.progression.decision_messages import load_placeholders
 from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
 from coach.screens.client.exercise_lines import (
+    arm_drawing,
     duration_lines,
     exercise_and,
     minutes_fact,
     part_title,
+    place_drawing,
+    seen_line,
 )
 from coach.screens.client.key_bindings import PAIN, PRACTISE, TELL_BY_KEY
+from coach.screens.client.key_help import now_line
 from coach.screens.client.lesson_pages import lesson_page
-from coach.screens.client.page_types import Fact, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import Drawing, Fact, ScreenPage, SetPage, TextPage, with_rehearsal_mark
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
 from coach.screens.client.rest_pages import about_form, cue_is_due, cue_shown, rest_page
 from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
     by_hold,
-    drawing_labels,
     exercise_line,
     place_lines,
     position_messages,
@@ -70,11 +74,23 @@ class SetupContext(Struct, frozen=True, dict=True):
         if place not in self._arms:
             start, end = self.setup.arc.q[0], self.setup.arc.q[-1]
             q = start + (end - start) * place / _PLACES
-            self._arms[place] = arm_scene(self.setup, self.plan.profile.side, q, self._view)
+            self._arms[place] = arm_scene(self.setup, self.plan.profile.side, q, self.view)
         return self._arms[place]
 
+    def lesson(self, question: str) -> LessonScenes:
+        """The drawings of the fault that a question is about."""
+        wrong = self.plan.content.questions[question].wrong
+        if wrong not in self._lessons:
+            self._lessons[wrong] = LessonScenes(self.setup, self.plan.profile.side, wrong)
+        return self._lessons[wrong]
+
     @cached_property
-    def _view(self) -> Viewpoint:
+    def _lessons(self) -> dict[WrongForm | None, LessonScenes]:
+        return {}
+
+    @cached_property
+    def view(self) -> Viewpoint:
+        """The viewpoint of the moving arm."""
         return best_viewpoint(self.setup)
 
     @cached_property
@@ -111,14 +127,7 @@ class SetupCache:
 def page_at(state: State, context: SetupContext, now_s: float) -> ScreenPage:
     """The page to show at a moment, `now_s` on the session's clock; in a rehearsal its title says so."""
     page = with_pain_within_limit(_page(state, context, now_s), state)
-    return replace(page, title=with_rehearsal_mark(page.title, state.plan))
-
-
-def with_rehearsal_mark(title: str, plan: Plan) -> str:
-    """The title of a page, marked as a rehearsal if the session is one."""
-    if plan.practice:
-        return fill(plan.content.messages.client.practice.mark, {"title": title})
-    return fill(plan.content.messages.client.rehearsal.mark, {"title": title}) if plan.rehearsal else title
+    return replace(page, title=with_rehearsal_mark(page.title, state.plan), now=now_line(page, state))
 
 
 def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
@@ -132,7 +141,7 @@ def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
     if isinstance(state.step, Rest):
         return rest_page(state, state.step, now_s)
     if isinstance(state.step, Teach):
-        return lesson_page(state, state.step, context.setup, now_s)
+        return lesson_page(state, state.step, context.lesson(state.step.question), now_s)
     return page_of(state, context)
 
 
@@ -209,15 +218,7 @@ def _warm_up_page(state: State, context: SetupContext) -> TextPage:
     return TextPage(text.title, text.lines[0], text.lines[1:])
 
 
-def _place_page(state: State, context: SetupContext) -> TextPage:
-    return _setup_page(step_names.PLACE, place_on_screen(context.setup, state.plan.profile.side), context)
-
-
-def _arm_page(state: State, context: SetupContext) -> TextPage:
-    return _setup_page(step_names.ARM, arm_on_screen(context.setup, state.plan.profile.side), context)
-
-
-def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
+def _setup_page(name: str, drawn: Callable[[Plan, Setup], Drawing], _: State, context: SetupContext) -> TextPage:
     """A page of the setup, with its drawing."""
     text = step_text(name, context.plan, context.values)
     asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
@@ -229,8 +230,7 @@ def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
         text.lines[1:],
         list_title=title if asked else "",
         listed=asked,
-        scene=scene,
-        labels=drawing_labels(context.plan.content, context.values),
+        drawing=drawn(context.plan, context.setup),
         steps=True,
     )
 
@@ -296,9 +296,10 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
     return TextPage(
         title=screens.again_title,
         lead=fill(screens.again, context.values),
-        lines=(*([sentence] if sentence else []), place[1]),
-        scene=place_on_screen(context.setup, state.plan.profile.side),
-        labels=drawing_labels(context.plan.content, context.values),
+        lines=(place[1],),
+        remark=sentence,
+        steps=True,
+        drawing=place_drawing(context.plan, context.setup),
     )
 
 
@@ -312,8 +313,7 @@ def _turn_page(state: State, step: SetupAgain, context: SetupContext, place: tup
         title=fill(messages.programme.turn_title, {"set": step.before_set, "sets": state.record.sets_today}),
         lead=fill(messages.programme.turn, {"what": what}),
         lines=(*changed, *place, fill(arm, context.values)),
-        scene=place_on_screen(context.setup, plan.profile.side),
-        labels=drawing_labels(plan.content, context.values),
+        drawing=place_drawing(plan, context.setup),
     )
 
 
@@ -359,10 +359,12 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         count=str(max(1, -int(-moment.left_s // 1))) if counted else "",
         repetition=f"{moment.repetition}/{total}" if led else str(total),
         repetition_words=fill(line if led else screens.unled, values),
+        of_count=plan.content.messages.client.rest.left if counted else "",
         of_large_number=screens.repetition_done if led and moment.repetition < total else "",
         cue=cue_shown(state),
         done=moment.whole if led else 0,
         repetitions=total,
+        seen=seen_line(plan, setup, context.view),
         scene=context.arm_at(moment.arc_fraction if led else 0.0),
         alike=_alike(time, screens, led, counting_in),
         counting_in=counting_in,
@@ -386,7 +388,7 @@ _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {
     step_names.TODAY: _today_page,
     step_names.CAUTIONS: _cautions_page,
     step_names.WARM_UP: _warm_up_page,
-    step_names.PLACE: _place_page,
-    step_names.ARM: _arm_page,
+    step_names.PLACE: partial(_setup_page, step_names.PLACE, place_drawing),
+    step_names.ARM: partial(_setup_page, step_names.ARM, arm_drawing),
     step_names.REACH: _reach_page,
 }

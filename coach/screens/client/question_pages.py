@@ -35,7 +35,6 @@ def question_page(state: State, question: Ask, values: Mapping[str, object], set
         ),
         low=messages.low or "",
         high=messages.high or "",
-        typing=plan.content.messages.client.scale.ten if messages.low else "",
         alert=fill(plan.content.messages.safety.check[question.question].mend, values) if failed else "",
         at_mark=bool(question.set_number) and state.asking is None,  # who pressed a key for it is at the keyboard
         turn=_turn(state, question),

@@ -66,7 +66,7 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     left, part = str(-int(-left_s // 1)), 1 - left_s / rest.seconds
     if rest.name == step_names.BETWEEN:
         title = plan.content.messages.client.programme.rest_title
-        return RestPage(title, left, (rest_line(state, values),), part)
+        return RestPage(title, left, (rest_line(state, values),), part, of_left=screens.left)
     changed = screens.changed if changed_since_last_set(record) else screens.same
     lines = (*_too_much(state), *about_form(state), changed, screens.next_set)
     goes = left_s <= TAKE_PLACE_S and not state.paused
@@ -77,6 +77,7 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         part,
         cue_shown(state),
         screens.take_place if goes else _set_before(state, rest),
+        screens.left,
     )
 
 

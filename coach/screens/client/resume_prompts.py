@@ -2,13 +2,15 @@
 
 from collections.abc import Mapping
 
+from msgspec.structs import replace
+
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.record import Record
 from coach.screens.client.key_bindings import PAIN
-from coach.screens.client.page_types import AnswerOption, TextPage
-from coach.screens.client.pages import with_rehearsal_mark
+from coach.screens.client.key_help import to_answer
+from coach.screens.client.page_types import AnswerOption, TextPage, with_rehearsal_mark
 from coach.session.answer_keys import Choice, shown_key
 from coach.session.interruptions import report_trouble
 from coach.session.plan import Plan
@@ -37,7 +39,8 @@ def leave_page(plan: Plan) -> TextPage:
     question = rehearsal.leave if plan.rehearsal else messages.leave
     if plan.practice:
         question = plan.content.messages.client.practice.saved
-    return TextPage(with_rehearsal_mark(messages.leave_title, plan), question, choices=answers)
+    page = TextPage(with_rehearsal_mark(messages.leave_title, plan), question, choices=answers)
+    return replace(page, now=to_answer(page, plan))
 
 
 def resume_page(plan: Plan, left: Record) -> TextPage:
@@ -51,7 +54,8 @@ def resume_page(plan: Plan, left: Record) -> TextPage:
     yes = shown_key(_YES, plan.content)
     answers = (AnswerOption(yes, messages.resume_yes), AnswerOption("n", messages.resume_no))
     lost = (messages.set_lost,) if len(left.sets_done) < left.sets_today else ()
-    return TextPage(messages.resume_title, fill(messages.resume, values), lost, choices=answers)
+    page = TextPage(messages.resume_title, fill(messages.resume, values), lost, choices=answers)
+    return replace(page, now=to_answer(page, plan))
 
 
 def too_small_page(content: Content, columns: int, rows: int) -> TextPage:

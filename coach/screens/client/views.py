@@ -4,6 +4,7 @@ from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical, VerticalScroll
+from textual.events import Resize
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -12,16 +13,21 @@ from coach.drawing.large_letters import dot_columns_for, large_text, scale_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.model.messages.layout_limits import EDGE_COLUMNS
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage
-from coach.screens.client.page_view import AIRY_ROWS, BESIDE_COLUMNS, LINE_COLUMNS, PageView
+from coach.screens.client.page_view import AIRY_ROWS, LINE_COLUMNS, PageView, now_text, titled
 from coach.screens.widgets.bar import Bar, Dots
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.scrolling import ScrolledPage
 from coach.screens.widgets.text import static_text
 
-# Rows of a rest without its countdown, its cue and its text: title, bar, and two rows of keys.
-_OTHER_ROWS_OF_REST = 4
+# Rows of a rest without its countdown, its cue and its text: title, bar, what is to be done, and two rows of keys.
+_OTHER_ROWS_OF_REST = 5
+_BESIDE_COLUMNS = 72  # in narrower windows the text is below the countdown
 _GAP_ROWS_OF_REST = 2  # above the cue and the bar
+# Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
+_SMALL_ROWS_OF_SET = 4
+# In lower windows the drawings of a lesson need the rows, and the end of its text is scrolled to.
+_LONG_LESSON_ROWS = 30
 # Rows of a set without large letters: title, the text below them, cue, dots, and two rows of keys.
 _OTHER_ROWS = 6
 
@@ -31,31 +37,30 @@ class LessonView(ScrolledPage):
 
     def __init__(self, page: LessonPage, more: str, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
+        self.set_class(rows < _LONG_LESSON_ROWS, "short")
         self._page = page
         self._more = more
 
     def compose(self) -> ComposeResult:
-        """The sentence, the drawings side by side under their names, and how to tell."""
+        """The sentence, the drawings side by side under their names, how to tell, and what is to be done."""
         page = self._page
         yield static_text(page.lead, "lead")
         with Horizontal(id="lesson"):
-            with Vertical():
-                yield static_text(page.right, "list-title")
-                yield SceneView(page.right_scene, {}, id="right")
-            if page.wrong_scene is not None:
-                with Vertical():
-                    yield static_text(page.wrong, "list-title")
-                    yield SceneView(page.wrong_scene, {}, id="wrong")
+            yield titled(page.right, "right")
+            if page.wrong is not None:
+                yield titled(page.wrong, "wrong")
         yield VerticalScroll(static_text("\n".join(page.lines), "line"), id="column", can_focus=False)
         yield static_text(self._more, id="more")
+        if page.now is not None:
+            yield now_text(page.now)
 
     def show(self, page: LessonPage) -> None:
         """Show the next frame."""
         if not self.is_mounted or not self.query("#right"):
             return
-        self.query_one("#right", SceneView).show(page.right_scene)
-        if page.wrong_scene is not None:
-            self.query_one("#wrong", SceneView).show(page.wrong_scene)
+        self.query_one("#right", SceneView).show(page.right.scene)
+        if page.wrong is not None:
+            self.query_one("#wrong", SceneView).show(page.wrong.scene)
         self._page = page
 
     def same_text(self, page: LessonPage) -> bool:
@@ -94,12 +99,15 @@ class SetView(Vertical):
         with Horizontal(id="word-row"):
             yield self._word
             yield self._count
+        yield static_text(page.of_count, id="of-count")
         with Container(id="middle"):
             with Horizontal(id="moving"):
                 with Vertical(id="done"):
                     yield self._large
                     yield static_text(self._about_repetition(page), id="repetition-words")
-                yield self._arm
+                with Vertical(id="arm-column"):
+                    yield self._arm
+                    yield static_text(page.seen, id="seen")
             yield static_text("", "blocks", id="large-cue")
         yield static_text(page.cue, id="cue")
         yield self._dots
@@ -108,12 +116,17 @@ class SetView(Vertical):
         """Show the cue in the letters for which there is room now."""
         self._show_cue(self._page)
 
+    def on_resize(self, event: Resize) -> None:
+        """Say what the count is of where there is a row for it: that depends on how many rows the keys take."""
+        self.query_one("#of-count").display = event.size.height >= 2 * self._rows + _SMALL_ROWS_OF_SET
+
     def _show_cue(self, page: SetPage) -> None:
         """While nothing moves yet the cue lies over the arm; later it has a row, if there is one."""
         large = self._blocks(page)
         self.query_one("#large-cue", Static).update("\n".join(large))
         self.query_one("#large-cue").display = bool(large)
-        self.query_one("#cue", Static).update("" if large else page.cue)
+        now = page.now.before if page.now is not None else ""
+        self.query_one("#cue", Static).update(now if large else page.cue)
         self.query_one("#cue").display = bool(page.cue)
         self.query_one("#cue").visible = page.cue_due  # its row is kept, so that nothing moves
 
@@ -131,6 +144,8 @@ class SetView(Vertical):
         wide = self._dot_columns(page)
         self._word.show(page.word, wide)
         self._count.show(page.count, wide)
+        if page.of_count != self._page.of_count:
+            self.query_one("#of-count", Static).update(page.of_count)
         self._large.show(self._repetition(page))
         if self._about_repetition(page) != self._about_repetition(self._page):
             self.query_one("#repetition-words", Static).update(self._about_repetition(page))
@@ -187,12 +202,12 @@ class RestView(Vertical):
         self._page = page
         self._rows = DOTS_HIGH * scale_for(max(rows // 2, DOTS_HIGH))
         self._dot_columns = max(1, dot_columns_for(["000"], columns - EDGE_COLUMNS, self._rows))
-        self._beside = columns >= BESIDE_COLUMNS
+        self._beside = columns >= _BESIDE_COLUMNS
         digits = len(large_text("000", self._rows, self._dot_columns)[0]) + EDGE_COLUMNS if self._beside else 0
         room = min(LINE_COLUMNS, columns - EDGE_COLUMNS - digits)
         others = [line for line in page.lines if not page.cue or page.cue not in line]
         used = [sum(len(wrap(line, room)) for line in (page.done, *lines)) for lines in (page.lines, others)]
-        heights = [max(self._rows, rows_used) if self._beside else self._rows + rows_used for rows_used in used]
+        heights = [max(self._rows + 1, rows_used) if self._beside else self._rows + rows_used for rows_used in used]
         left = rows - _OTHER_ROWS_OF_REST - heights[1] - _GAP_ROWS_OF_REST
         self._cue = block_lines([page.cue.split()], columns - EDGE_COLUMNS, left) if page.cue else None
         self._lines = page.lines if self._cue is None else tuple(others)  # a cue in large letters is not said twice
@@ -200,9 +215,11 @@ class RestView(Vertical):
         self.set_class(self._beside, "beside")
 
     def compose(self) -> ComposeResult:
-        """The countdown and the text, the cue, the bar."""
+        """The countdown and the text, the cue, the bar, and what is to be done."""
         with Container(id="rest-row"):
-            yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
+            with Vertical(id="countdown"):
+                yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
+                yield static_text(self._page.of_left, id="of-left")
             with Vertical(id="rest-text"):
                 if self._page.done:
                     yield static_text(self._page.done, "lead")
@@ -211,10 +228,18 @@ class RestView(Vertical):
         if self._cue is not None:
             yield static_text("\n".join(self._cue), "blocks", id="large-cue")
         yield Bar(self._page.part, id="part")
+        if self._page.now is not None:
+            yield Static(id="filler")
+            yield now_text(self._page.now)
 
     def same_text(self, page: RestPage) -> bool:
         """Whether only the numbers differ in the next frame."""
-        return (page.lines, page.cue, page.done) == (self._page.lines, self._page.cue, self._page.done)
+        return (page.lines, page.cue, page.done, page.now) == (
+            self._page.lines,
+            self._page.cue,
+            self._page.done,
+            self._page.now,
+        )
 
     def show(self, page: RestPage) -> None:
         """Show the next frame."""

@@ -23,7 +23,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     RULES: {"rule": "coach history", "measured": "coach history"}
     | dict.fromkeys(("change", "missing", "landmark"), _SESSION),
     CLIENT: {
-        **dict.fromkeys(("scale", "keys", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
+        **dict.fromkeys(("scale", "keys", "now", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
         **dict.fromkeys(("feedback", "lesson", "own_tempo", "confirm", "pain", "end", "offer"), _SESSION),
         "exchange": "coach receive",
         **dict.fromkeys(("check_in", "bad_day", "instead", "plan", "programme"), _SESSION),

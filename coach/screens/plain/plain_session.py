@@ -282,7 +282,7 @@ class PlainSession:
                 self._write_group(page, state)
                 self._announcer.page(place, page, state)
                 return
-            drawn = drawing_sentences(state.step, self._setups.of(state)) if page.scene is not None else ()
+            drawn = drawing_sentences(state.step, self._setups.of(state)) if page.drawing is not None else ()
             lines = page_lines(page, messages, drawn)
         self._block([*paused, *lines, *([] if closed else [keys_line(state, page, self._content)])])
         self._announcer.page(place, page, state)

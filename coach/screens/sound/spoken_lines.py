@@ -55,6 +55,8 @@ def _text_of(page: ScreenPage, content: Content, said: SaidSoFar) -> Iterator[st
     yield said.title(spoken_title(page.title))
     if not isinstance(page, RestPage):
         yield page.lead
+    if isinstance(page, TextPage):
+        yield page.remark
     yield from page.lines
 
 
@@ -102,13 +104,13 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     if question is not None and state.chosen is None and isinstance(page, TextPage):
         yield page.remark
         yield from page.lines  # both are about what was before: between a question and its answers they mislead
-        page = replace(page, lines=())
+        page = replace(page, lines=(), remark="")
         yield from said.how_to_tell(state)
     yield from _text_of(page, content, said)
     if question is None:
         yield from said.how_to_tell(state)
     if isinstance(page, TextPage):
-        if page.scene is not None:
+        if page.drawing is not None:
             sentences = drawing_sentences if said.in_full else drawing_in_short
             yield from sentences(state.step, setups.of(state))
         if asks_for_signs(state):

@@ -31,6 +31,8 @@ _STYLE_OF: Mapping[CellRole, str] = {
     "anchor": "drawing--band",
     "label": "drawing--label",
     "spread": "drawing--spread",
+    "should": "drawing--spread",
+    "moved": "drawing--label",
     "curve": "drawing--arm",
     "curve_dashed": "drawing--band",
     "curve_dotted": "drawing--band",

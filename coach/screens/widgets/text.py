@@ -34,6 +34,14 @@ def with_key_caps(content: ClickableText, parts: Sequence[str], caps: Sequence[s
     return content
 
 
+def with_key_between(before: str, key: str, after: str) -> ClickableText:
+    """A sentence with a key in it, drawn as a key and to be clicked."""
+    if not key:
+        return ClickableText(before)
+    cap = clickable(f" {key} ", [(f" {key} ", key)])
+    return ClickableText.assemble(ClickableText(before), cap.stylize(Style(reverse=True)), ClickableText(after))
+
+
 def static_text(text: str | ClickableText, classes: str = "", id: str | None = None) -> Static:
     """A widget with a text, in which nothing is read as markup."""
     return Static(text, markup=False, classes=classes, id=id)

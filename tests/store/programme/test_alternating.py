@@ -90,7 +90,7 @@ def test_the_page_of_a_turn_says_what_and_how_to_stand(client: Path) -> None:
     assert page.title == "In turn: set 2 of 2"
     assert page.lead == "Now: External rotation with a band, right."
     assert any("mark" in line for line in page.lines)
-    assert page.scene is not None
+    assert page.drawing is not None
 
 
 def _first_page(client: Path) -> str:

@@ -114,7 +114,8 @@ def test_the_drawing_between_is_that_of_the_next_exercise_with_the_load_of_today
     (_, page), *_ = between(states)
     following = next(state for state in states if state.record.part == 1 and state.step.name == step_names.PLACE)
     setup = setup_of(following.plan, following.record.current_rungs.step)
-    assert page.scene == place_on_screen(setup, "left")
+    assert page.drawing is not None
+    assert page.drawing.scene == place_on_screen(setup, "left")
     assert f"The mark goes to {setup.distance_cm} cm." in page.lines[0]
     assert following.record.current_rungs != following.record.rungs
 

@@ -1,0 +1,53 @@
+"""What is said of the setup, and what each page asks of the client now: one line, with its key where there is one."""
+
+from typing import Literal
+
+from coach.frozen import Field
+from coach.model.base import Complete, Frozen, Line
+from coach.model.messages.layout_limits import OneRow, Title
+
+NowName = Literal[
+    "read",
+    "warm_up",
+    "steps",
+    "compare",
+    "compare_and_tell",
+    "find_line",
+    "change",
+    "begin",
+    "timed",
+    "timing",
+    "take_place",
+    "answer",
+    "paused",
+    "rest",
+    "next_exercise",
+    "keep_plan",
+    "close",
+]
+
+
+class SetupMessages(Frozen):
+    """The setup screen and the new setup after a step down."""
+
+    title: Title
+    place_title: Title
+    arm_title: Title
+    again_title: Title
+    again: Line
+    changed_title: Title
+    changed: Line
+    changed_here: Line = Field(description="the same in a later exercise, whose first page has the lower load")
+    no_turn: Line
+    seen: Complete[Literal["from_above", "from_behind", "from_the_side"], OneRow] = Field(
+        description="from where a drawing shows the client"
+    )
+    drawing_title: OneRow = Field(description="above a drawing of the setup")
+    next_title: Line
+    next_title_mark: Line
+    next_title_underfoot: Line = Field(description="the same where the client stands on the band")
+    check_title: Title
+    warm_up_title: Title
+    reach_title: Title
+    how_to_tell_title: Line
+    side: Complete[Literal["left", "right"], Line]
