@@ -23,7 +23,8 @@ def renewed(
     followed.
     """
     usual, since = before.usual_pain, before.usual_since
-    recent = [one for one in check_ins if (today - one.on).days < limits["usual_days"]]
+    day, days = today.toordinal(), limits["usual_days"]
+    recent = [one for one in check_ins if day - one.on.toordinal() < days]
     if not recent:
         return usual, since
     first = before.first_session.date() if before.first_session is not None else today

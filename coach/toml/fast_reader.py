@@ -30,9 +30,8 @@ def read_fast(text: str) -> dict[str, Any] | None:
         written = msgspec.json.encode(data)
     except (ValueError, OverflowError, RecursionError):
         return None
-    controls = written.count(b"\\") != written.count(b'\\"')
     infinite = b"null" in written and _NOT_FINITE.search(written)
-    return None if controls or infinite else data or None
+    return None if infinite or not _only_before_quotes(written.decode()) else data or None
 
 
 def _is_plain(text: str) -> bool:
@@ -42,10 +41,15 @@ def _is_plain(text: str) -> bool:
     """
     return (
         (text.isascii() or text.replace("\n", "").isprintable())
-        and text.count("\\") == text.count('\\"')
+        and _only_before_quotes(text)
         and (len(text) <= MAX_LINE or max(map(len, text.split("\n"))) <= MAX_LINE)
         and (text.count("[") + text.count("{") <= _MOST_LISTS or _lists(text) <= _MOST_LISTS)
     )
+
+
+def _only_before_quotes(text: str) -> bool:
+    """Whether each backslash, of TOML or of JSON, stands before a quote, and so for no other character."""
+    return "\\" not in text or text.count("\\") == text.count('\\"')
 
 
 def _lists(text: str) -> int:

@@ -109,7 +109,7 @@ def _built_at_once(text: str, model: type[Model]) -> Model | None:
     """A text as a model; None where it does not fit, or may not: it is then read with care."""
     from coach.toml.fast_reader import read_fast
 
-    data = read_fast(text.replace("\r\n", "\n"))
+    data = read_fast(text.replace("\r\n", "\n") if "\r" in text else text)
     if data is None or ("format" in model.model_fields and "format" not in data):
         return None
     try:

@@ -153,3 +153,10 @@ def test_a_time_is_the_same_moment_with_the_same_offset() -> None:
     assert found is not None
     assert found["at"] == datetime(2026, 11, 6, 17, 12, 46, tzinfo=UTC)
     assert found["at"].utcoffset() == timedelta(hours=1)
+
+
+@pytest.mark.parametrize("code", [*range(32), 0x7F, 0x85, 0x9B, 0x200B, 0x202E])
+def test_no_character_that_acts_on_a_terminal_is_read_fast(code: int) -> None:
+    """As it is or behind a backslash; the ends of lines and tabs between values are of the file, not of its data."""
+    for text in (f'a = "x{chr(code)}y"\n', f'a = "x\\u{code:04x}y"\n', f'a = """x{chr(code)}y"""\n'):
+        assert read_fast(text) is None
