@@ -213,7 +213,13 @@ TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
     ("de/internal_rotation.toml", 'out = "drehen"', 'out = "einwärts"', '"einwärts"', 1),
     ("en/client.toml", 'relax = "wait"', 'relax = "slackened"', '"slackened"', 2),
     ("de/client.toml", 'stop_set = "Satz beenden"', 'stop_set = "diesen Satz beenden"', '"diesen Satz', 5),
-    ("de/client.toml", 'title = "Angehalten. Langsam', 'title = "Wir haben angehalten. Langsam', '"Wir haben ange', 1),
+    (
+        "de/client.toml",
+        'title = "Angehalten. Langsam',
+        'title = "Wir haben angehalten. Langsam',
+        '"Wir haben ange',
+        1,
+    ),
 )
 
 
