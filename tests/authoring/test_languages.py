@@ -213,7 +213,13 @@ TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
     ("de/internal_rotation.toml", 'out = "drehen"', 'out = "einwärts"', '"einwärts"', 1),
     ("en/client.toml", 'relax = "wait"', 'relax = "slackened"', '"slackened"', 2),
     ("de/client.toml", 'stop_set = "Satz beenden"', 'stop_set = "diesen Satz beenden"', '"diesen Satz', 5),
-    ("de/client.toml", 'title = "Angehalten. Das', 'title = "Wir haben angehalten. Das', '"Wir haben ange', 5),
+    (
+        "de/client.toml",
+        'title = "Angehalten. Langsam',
+        'title = "Wir haben angehalten. Langsam',
+        '"Wir haben ange',
+        1,
+    ),
 )
 
 
@@ -281,3 +287,10 @@ def test_a_clinics_own_cue_has_no_variants_but_its_own(tmp_path: Path) -> None:
     assert cues_of(load_content(content_folder(), "en", own.parent.parent))["elbow_behind"] == (
         "As far as your side.",
     )
+
+
+def test_the_enter_key_has_one_name_in_german() -> None:
+    """The one on the key itself, as in the line of keys: two names for it would be two keys."""
+    texts = [file for pattern in ("*.toml", "*.md") for file in (content_folder() / "de").glob(pattern)]
+    assert [file.name for file in texts if "Eingabetaste" in file.read_text(encoding="utf-8")] == []
+    assert "Enter" in (content_folder() / "de" / "client.toml").read_text(encoding="utf-8")

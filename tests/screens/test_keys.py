@@ -264,7 +264,7 @@ async def test_repetitions_lost_are_said_on_leaving_and_on_going_on(demo_profile
     app = app_of(folder, clock)
     async with app.run_test(size=SIZE) as pilot:
         await walk(pilot, app, clock, {}, until=lambda state: isinstance(state.step, Work))
-        for _ in range(22):
+        for _ in range(32):
             clock.advance(1.0)
             live(app).tick()
         app.action_keep_and_close()
