@@ -48,7 +48,7 @@ def check_folder(
     if is_content(path):
         return check_content(path)
     try:
-        clients = [path] if is_client(path) else [path / name for name in clients_in(path)]
+        clients = (".",) if is_client(path) else clients_in(path)
     except FileFault:
         expected = f"a content folder, a client's folder with {PROFILE}, or a folder of these"
         above = path.resolve().parent
@@ -62,7 +62,7 @@ def check_folder(
     content = load_content(shipped, _LANGUAGE, None if of_clinic else next(iter(clinics), None))
     check = partial(check_profile, content=content, languages=languages(shipped), now=now)
     faults, told = list[Diagnostic](), list[Diagnostic]() if notes is None else notes
-    with closing(for_clients(clients, lambda one: (check(one), tuple(notes_of(one, content))))) as found:
+    with closing(for_clients(path, clients, lambda one: (check(one), tuple(notes_of(one, content))))) as found:
         for number, (of_client, noted) in enumerate(found, start=1):
             faults += of_client
             told += noted

@@ -47,7 +47,7 @@ def read_caseload(
     work = partial(dated_summary, content=content, now=now)
     # Closed, so that an interruption ends the processes and writes what they have read.
     with (
-        closing(for_clients([folder / name for name in changed], work)) as dated,
+        closing(for_clients(folder, list(changed), work)) as dated,
         closing(_into_index(dated, index, basis, changed, now.date(), now_ns)) as read,
     ):
         for number, one in enumerate(read, start=unchanged + 1):

@@ -35,23 +35,23 @@ _SLOW_LOOK_S = 0.003
 _LOOKS, _LOOKS_AT_ONCE = 64, 16
 
 
-def for_clients(paths: Sequence[Path], work: Callable[[Path], Result]) -> Generator[Result, None, None]:
-    """What `work` returns for each client. Where it is closed before its end, the processes end with it.
+def for_clients(folder: Path, names: Sequence[str], work: Callable[[Path], Result]) -> Generator[Result, None, None]:
+    """What `work` returns for each client of a folder. Where it is closed before its end, the processes end with it.
 
-    Only as many results are held as keep the processes busy.
+    Only as many results are held as keep the processes busy, and no list of paths, which would be the largest thing.
     """
     processes = min(os.cpu_count() or 1, _MOST_PROCESSES)
     context = forking() if threading.active_count() == 1 else None
-    if len(paths) < _LEAST_FOR_PROCESSES or processes == 1 or context is None:
-        yield from map(work, paths)
+    if len(names) < _LEAST_FOR_PROCESSES or processes == 1 or context is None:
+        yield from (work(folder / name) for name in names)
         return
     from concurrent.futures import ProcessPoolExecutor
 
     pool = ProcessPoolExecutor(processes, context, initializer=_start_process, initargs=(work,))
     begun = deque["Future[list[Result]]"]()
     try:
-        for first in range(0, len(paths), _CHUNK):
-            begun.append(pool.submit(_work_in_process, paths[first : first + _CHUNK]))
+        for first in range(0, len(names), _CHUNK):
+            begun.append(pool.submit(_work_in_process, folder, names[first : first + _CHUNK]))
             if len(begun) > _CHUNKS_AHEAD * processes:
                 yield from begun.popleft().result()
         while begun:
@@ -82,8 +82,9 @@ def _start_process(work: Callable[[Path], Any]) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     gc.set_threshold(*_GARBAGE_EVERY)
     gc.freeze()
+    gc.collect()  # of next to nothing; else a search of all waits until there is a quarter of what the parent had
     _work_of_process[:] = [work]
 
 
-def _work_in_process(paths: Sequence[Path]) -> list[Any]:
-    return [_work_of_process[0](path) for path in paths]
+def _work_in_process(folder: Path, names: Sequence[str]) -> list[Any]:
+    return [_work_of_process[0](folder / name) for name in names]

@@ -439,4 +439,4 @@ def test_the_garbage_of_clients_does_not_pile_up_in_a_process(monkeypatch: pytes
     monkeypatch.setattr("os.cpu_count", lambda: 2)
     monkeypatch.setattr("threading.active_count", lambda: 1)
     monkeypatch.setattr(client_pool, "_GARBAGE_EVERY", (1000, *client_pool._GARBAGE_EVERY[1:]))
-    assert max(client_pool.for_clients([Path()] * 1500, work)) < 4000
+    assert max(client_pool.for_clients(Path(), [""] * 1500, work)) < 4000

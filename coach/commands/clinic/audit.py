@@ -82,7 +82,7 @@ def _counted(folder: Path, content: "Content") -> "tuple[Audit, list[str]]":
     work = partial(_course, content=content)
     with (
         progress_bar(content.messages.therapist.working.auditing) as show,
-        closing(for_clients([folder / name for name in names], work)) as courses,
+        closing(for_clients(folder, names, work)) as courses,
     ):
         for number, one in enumerate(courses, start=1):
             if isinstance(one, str):

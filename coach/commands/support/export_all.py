@@ -57,7 +57,7 @@ def export_all(folder: Path, form: Form, to: Path, locale: str | None = None) ->
         stopping_whole(messages.working.stopping),
         _WRITERS[form](to, table) as write,
         progress_bar(messages.working.exporting) as show,
-        closing(for_clients([folder / name for name in names], work)) as clients,
+        closing(for_clients(folder, names, work)) as clients,
     ):
         for number, one in enumerate(clients, start=1):
             if one.fault:
