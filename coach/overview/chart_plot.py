@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from coach.drawing.plots.axes import FRAME_ROWS, Axis, even_ticks, numeric_axis
 from coach.drawing.plots.plot import CurveRole, Line, Marks, Plot, Spread
-from coach.drawing.plots.plot_layout import PlotLayout
+from coach.drawing.plots.plot_layout import LEAST_ROWS, PlotLayout
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import HistoryChartMessages
 from coach.overview.history_chart import Chart, ChartPoint, Series
@@ -71,7 +71,7 @@ def rows_for(chart: Chart, room: int, least: int) -> int:
     if not chart.rows:
         return max(room, least)
     apart = max((room - FRAME_ROWS - 1) // max(len(chart.rows) - 1, 1), 1)
-    return FRAME_ROWS + 1 + apart * (len(chart.rows) - 1)
+    return FRAME_ROWS + max(1 + apart * (len(chart.rows) - 1), LEAST_ROWS)
 
 
 def _sample(one: Series) -> str:

@@ -22,7 +22,8 @@ Place = tuple[int, int]
 AS_DRAWN = GridFit(1.0, 0.0, 0.0)
 """The scene of a plot is in cell widths already."""
 
-_LEAST_COLUMNS, _LEAST_ROWS = 8, 3
+LEAST_ROWS = 3
+_LEAST_COLUMNS = 8
 _GUIDE_EVERY = 2  # columns between the dots that lead from a label to a curve far away
 _GUIDE = "·"
 _SPREAD_STEP = 0.5  # cell widths
@@ -64,7 +65,7 @@ class PlotLayout(Struct, frozen=True, dict=True):
     @cached_property
     def high(self) -> int:
         """The rows of the canvas."""
-        room, steps = max(self.rows - FRAME_ROWS, _LEAST_ROWS), len(self.plot.y_axis) - 1
+        room, steps = max(self.rows - FRAME_ROWS, LEAST_ROWS), len(self.plot.y_axis) - 1
         return even_cells(room, steps) if has_equal_steps(self.plot.y_axis, room) else room
 
     def cell(self, point: PagePoint) -> Place | None:
