@@ -5,7 +5,6 @@ which costs a session little at its start. For one that does not, and for the sc
 models of pydantic from the same classes, which say what is wrong and where.
 """
 
-import copy
 import math
 from collections.abc import Callable, Collection, Mapping
 from contextvars import ContextVar
@@ -23,7 +22,6 @@ from typing import (
 )
 
 import msgspec
-from msgspec.structs import force_setattr
 
 from coach.control_characters import is_control
 
@@ -222,11 +220,12 @@ class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
             _unchecked.reset(before)
 
     def model_copy(self, *, update: Mapping[str, Any]) -> Self:
-        """The same with other values, of which no check is asked."""
-        made = copy.copy(self)
-        for name, value in update.items():
-            force_setattr(made, name, value)
-        return made
+        """The same with other values, of which no check is asked; without what was worked out of the others."""
+        before = _unchecked.set(True)
+        try:
+            return msgspec.structs.replace(self, **update)
+        finally:
+            _unchecked.reset(before)
 
     def model_dump(
         self,

@@ -1,8 +1,8 @@
 """What was done and answered in one session, written as it happens."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import cached_property
-from typing import Annotated, Any, ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal
 
 from msgspec import Struct
 
@@ -161,6 +161,7 @@ class _EntrySummary(Struct, frozen=True):
     answers: dict[str, Pain | Name]
     unconfirmed: Chosen | None
     sets_done: tuple[SetDone, ...]
+    rungs_of_sets: tuple[Rungs, ...]
     current_rungs: Rungs
     programme_rungs: Rungs
     other_band: bool
@@ -172,7 +173,7 @@ class _EntrySummary(Struct, frozen=True):
 def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
     given: dict[str, list[Pain | Name]] = {}
     unconfirmed: Chosen | None = None
-    sets_done: list[SetDone] = []
+    sets_done, rungs_of_sets = list[SetDone](), list[Rungs]()
     current, programme = rungs, rungs
     other_band, set_with_other_band = False, False
     in_sets, own_tempo, taught = list[Answered](), None, dict[Name, None]()
@@ -190,6 +191,7 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
             unconfirmed = None
         elif isinstance(entry, SetDone):
             sets_done.append(entry)
+            rungs_of_sets.append(current)
             set_with_other_band = set_with_other_band or other_band
         elif isinstance(entry, LoadChanged):
             current = programme = entry.rungs
@@ -201,8 +203,18 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
         elif isinstance(entry, Taught):
             taught[entry.fault] = None
     answers = {step: values[-1] for step, values in given.items() if values}
-    done, said = tuple(sets_done), tuple(in_sets)
-    return _EntrySummary(answers, unconfirmed, done, current, programme, other_band, said, own_tempo, tuple(taught))
+    return _EntrySummary(
+        answers,
+        unconfirmed,
+        tuple(sets_done),
+        tuple(rungs_of_sets),
+        current,
+        programme,
+        other_band,
+        tuple(in_sets),
+        own_tempo,
+        tuple(taught),
+    )
 
 
 class Record(Frozen, dict=True):
@@ -293,6 +305,11 @@ class Record(Frozen, dict=True):
         return self._summary.sets_done
 
     @property
+    def rungs_of_sets(self) -> tuple[Rungs, ...]:
+        """The load step of each set done, with its neighbours."""
+        return self._summary.rungs_of_sets
+
+    @property
     def current_rungs(self) -> Rungs:
         """The load step in use after the last change, with its neighbours."""
         return self._summary.current_rungs
@@ -358,9 +375,3 @@ class Record(Frozen, dict=True):
     def with_entry(self, *entries: Entry) -> "Record":
         """The record with these entries after the others."""
         return self.model_copy(update={"entry": (*self.entry, *entries)})
-
-    def model_copy(self, *, update: Mapping[str, Any]) -> Self:
-        """As for every class, but without the cached summary, which is of other entries."""
-        copied = super().model_copy(update=update)
-        copied.__dict__.pop("_summary", None)
-        return copied

@@ -106,7 +106,8 @@ def _check_in(before: Progress, facts: SessionFacts, decision: Decision, book: R
     """The updated fields that follow from the check-in, which several exercises of one session have in common."""
     today, pain = facts.record.started.date(), facts.pain_now
     days = max(_TWO_WEEKS, round(facts.limits["usual_days"]))
-    pains = [one for one in before.pains if (today - one.on).days < days]
+    day = today.toordinal()
+    pains = [one for one in before.pains if day - one.on.toordinal() < days]
     rule = book.rules_by_name.get(decision.rule)
     if rule is not None and rule.when == pain_rising_fast.__name__ and decision.variable == "load":
         pains = []  # answered with less load: the comparison of weeks starts again

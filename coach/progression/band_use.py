@@ -4,9 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from coach.model.progress import Progress
-from coach.model.record import BandAtHand, LoadChanged, Record, SetDone
-
-_CHANGES = (LoadChanged, BandAtHand)
+from coach.model.record import Record
 
 
 def used_since(
@@ -18,14 +16,12 @@ def used_since(
     uncertainty that follows is in proportion to the elongation). A record from before elongations were noted counts
     with `unknown`, the most that a load step may stretch a band. A band measured after the session is not aged by it.
     """
-    after, rungs, day = dict(used), record.rungs, record.started.date()
-    for entry in record.entry:
-        if isinstance(entry, _CHANGES):
-            rungs = entry.rungs
-        elif isinstance(entry, SetDone) and day >= measured_on.get(rungs.step.grade, day):
+    after, day = dict(used), record.started.date()
+    for done, rungs in zip(record.sets_done, record.rungs_of_sets, strict=True):
+        grade = rungs.step.grade
+        if day >= measured_on.get(grade, day):
             stretched = unknown if rungs.elongation is None else rungs.elongation
-            grade = rungs.step.grade
-            after[grade] = round(after.get(grade, 0.0) + entry.repetitions * stretched**2, 1)
+            after[grade] = round(after.get(grade, 0.0) + done.repetitions * stretched**2, 1)
     return after
 
 

@@ -14,7 +14,7 @@ from coach.model.load_step import LoadStep
 from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.progress import Progress
 from coach.model.record import OwnTempo, Record
-from coach.progression.pain_reports import PAIN_TROUBLES, report_is_unfinished, sharp_reported, worst_reported
+from coach.progression.pain_reports import PAIN_TROUBLES, pain_in_sets, worst_with_check_in
 from coach.progression.rule_book import RuleBook
 from coach.progression.set_facts import SetFacts, facts_of_set, form_asked
 from coach.progression.timing import timing_is_off
@@ -160,17 +160,17 @@ class SessionFacts(Struct, frozen=True, dict=True):
         last = self.before.last_session
         return last is not None and last.date() == self.record.started.date()
 
-    @cached_property
+    @property
     def sets_missing(self) -> int:
         """Sets that are due and were not done to their end."""
         return self.record.sets_due - len({done.number for done in self.sets if done.whole})
 
-    @cached_property
+    @property
     def not_sure(self) -> int:
         """Form questions answered "not sure", over all sets."""
         return sum(done.not_sure for done in self.sets)
 
-    @cached_property
+    @property
     def unanswered(self) -> int:
         """Questions that stayed open: of the check-in, and of the sets done."""
         check_in = [self.answers.get(step) for step in (step_names.PAIN_NOW, step_names.SIGN)]
@@ -192,7 +192,7 @@ class SessionFacts(Struct, frozen=True, dict=True):
         """Whether every set that is due was done at the goal and clean, with nothing unknown."""
         return self.sets_missing <= 0 and self.known and all(done.clean(self.goal) for done in self.sets)
 
-    @cached_property
+    @property
     def clean_sets(self) -> int:
         """Sets of clean form in a row up to the one done last, over sessions; none after a measured fault."""
         if self.measured:
@@ -212,7 +212,7 @@ class SessionFacts(Struct, frozen=True, dict=True):
         """Whether the client's own tempo was off when it was timed last."""
         return timing_is_off(self.trial, self.limits)
 
-    @cached_property
+    @property
     def pace_sets(self) -> int:
         """Clean sets in a row at this load and setup.
 
@@ -226,7 +226,7 @@ class SessionFacts(Struct, frozen=True, dict=True):
             count = count + 1 if done.clean_form else 0
         return count
 
-    @cached_property
+    @property
     def newest_fault(self) -> Fault | None:
         """The first fault of the last set that had any, in this session or before it; None where there was none."""
         named = [done.faults[0] for done in self.sets if done.faults]
@@ -256,7 +256,7 @@ class SessionFacts(Struct, frozen=True, dict=True):
         """Ready sessions in a row including this one; a second session on one day does not count."""
         return self.before.ready_sessions + (self.ready and not self.second_today)
 
-    @cached_property
+    @property
     def sessions_wanted(self) -> int:
         """Ready sessions in a row required for the next step: doubled each time that load was too much."""
         base, following = round(self.limits["sessions_in_a_row"]), self.record.rungs.next_step
@@ -344,7 +344,7 @@ def extract_facts(
     content lacks the exercise of the record.
     """
     numbers = {"check_in": (), "set": (number,), "session": range(1, record.dose.sets + 1)}[level]
-    answers = record.answers
+    answers, pains = record.answers, pain_in_sets(record)
     troubles = _troubles(answers, numbers, book)
     signs = [name for name in troubles if name not in (EQUIPMENT, *PAIN_TROUBLES)]
     signs = [name for name in signs if name != step_names.NIGHT_PAIN or not _is_known(record, level)]
@@ -359,9 +359,9 @@ def extract_facts(
         equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
         unmet=book.unmet_check(answers),
         pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
-        worst=worst_reported(record),
-        pain_unknown=report_is_unfinished(record),
-        sharp=sharp_reported(record),
+        worst=worst_with_check_in(record, pains),
+        pain_unknown=pains.unfinished,
+        sharp=pains.sharp,
         form_asked=form_asked(before, record, book),
         measured=measured,
     )

@@ -3,39 +3,44 @@
 Answers changed afterwards count: a report of pain that is taken back never leads to a rise.
 """
 
+from msgspec import Struct
+
 from coach.model import step_names
 from coach.model.record import Record
 
 ACHE, SHARP = "ache", "sharp"
 PAIN_TROUBLES = (ACHE, SHARP)
+_PAINS = (step_names.PAIN, step_names.TROUBLE_PAIN)
+
+
+class PainReports(Struct, frozen=True):
+    """The highest pain reported in a set, whether a report lacks its place or its size, and whether one was sharp."""
+
+    worst: int | None
+    unfinished: bool
+    sharp: bool
+
+
+def pain_in_sets(record: Record) -> PainReports:
+    """What was reported in the sets of a session; a report that was taken back is an unfinished one."""
+    pains, missing, sharp = list[int](), set[str](), False
+    for one in record.said_in_sets:
+        group, _, what = one.step.partition(".")
+        if what in _PAINS and isinstance(one.value, int):
+            pains.append(one.value)
+        elif what == step_names.TROUBLE and one.value in PAIN_TROUBLES:
+            missing |= {f"{group}.{step_names.TROUBLE_WHERE}", f"{group}.{step_names.TROUBLE_PAIN}"}
+            sharp = sharp or one.value == SHARP
+        missing.discard(one.step)
+    return PainReports(max(pains, default=None), bool(missing), sharp)
 
 
 def worst_reported(record: Record) -> int | None:
     """The highest pain ever reported in the session, also where the answer was changed afterwards."""
-    reported = (worst_in_sets(record), record.answer(step_names.PAIN_NOW))
-    return max((pain for pain in reported if isinstance(pain, int)), default=None)
+    return worst_with_check_in(record, pain_in_sets(record))
 
 
-def worst_in_sets(record: Record) -> int | None:
-    """The highest pain ever reported in a set, also where the answer was changed afterwards."""
-    pains = (step_names.PAIN, step_names.TROUBLE_PAIN)
-    reported = (one.value for one in record.said_in_sets if step_names.within_group(one.step) in pains)
-    return max((pain for pain in reported if isinstance(pain, int)), default=None)
-
-
-def report_is_unfinished(record: Record) -> bool:
-    """Whether a pain was reported without its place or its size, or the report was taken back."""
-    missing: set[str] = set()
-    for one in record.said_in_sets:
-        group, what = step_names.group_of(one.step), step_names.within_group(one.step)
-        if what == step_names.TROUBLE and one.value in PAIN_TROUBLES:
-            missing |= {f"{group}.{step_names.TROUBLE_WHERE}", f"{group}.{step_names.TROUBLE_PAIN}"}
-        missing.discard(one.step)
-    return bool(missing)
-
-
-def sharp_reported(record: Record) -> bool:
-    """Whether a sharp pain was ever reported in a set, also where the answer was changed afterwards."""
-    return any(
-        step_names.within_group(one.step) == step_names.TROUBLE and one.value == SHARP for one in record.said_in_sets
-    )
+def worst_with_check_in(record: Record, in_sets: PainReports) -> int | None:
+    """The highest pain of the sets and of the check-in."""
+    now = record.answer(step_names.PAIN_NOW)
+    return max((pain for pain in (in_sets.worst, now) if isinstance(pain, int)), default=None)

@@ -178,7 +178,8 @@ def _other_exercise(before: Progress, record: Record, book: RuleBook) -> JudgedR
 
 def _standing_at(before: Progress, record: Record) -> Progress:
     stood = progress_at_record(before, record) if record.exercise_position != before.exercise_position else before
-    return stood.model_copy(update={"repetitions": record.repetitions})
+    same = stood.repetitions == record.repetitions
+    return stood if same else stood.model_copy(update={"repetitions": record.repetitions})
 
 
 class FoldStep(Struct, frozen=True):

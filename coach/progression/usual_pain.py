@@ -7,7 +7,6 @@ session. The median of a settled fortnight does not move with it.
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from statistics import median
 
 from coach.model.progress import PainOn, Progress
 
@@ -24,7 +23,8 @@ def renewed(
     followed.
     """
     usual, since = before.usual_pain, before.usual_since
-    recent = [one for one in check_ins if (today - one.on).days < limits["usual_days"]]
+    day, days = today.toordinal(), limits["usual_days"]
+    recent = [one for one in check_ins if day - one.on.toordinal() < days]
     if not recent:
         return usual, since
     first = before.first_session.date() if before.first_session is not None else today
@@ -41,4 +41,5 @@ def renewed(
 
 def _median(pains: Sequence[int]) -> int:
     """The median of an odd number of answers: of an even number the oldest is left out."""
-    return round(median(pains if len(pains) % 2 else pains[1:]))
+    odd = sorted(pains if len(pains) % 2 else pains[1:])
+    return odd[len(odd) // 2]

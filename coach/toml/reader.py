@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 Model = TypeVar("Model", bound=FromFile)
 
 MAX_BYTES = 1024 * 1024  # far above any file of this program, and still parsed at once
-_MAX_LINE = 10_000
+MAX_LINE = 10_000
 _MERGE_MARK = re.compile(r"(<{7}|>{7}|\|{7}) |={7}$")
 _MAX_DOTS = 200  # in a line; a TOML parser takes over a minute for a few keys with thousands of dots
 
@@ -49,12 +49,12 @@ def is_there(path: Path) -> bool:
 def read_bytes(path: Path) -> bytes:
     """The content of a regular file of at most 1 MiB. Raises FileFault if it is none."""
     try:
-        kind = path.stat().st_mode  # before opening, as opening a pipe or a device may never return
-        if not stat.S_ISREG(kind):
-            what = "this is a folder, not a file" if stat.S_ISDIR(kind) else "this is not an ordinary file"
+        found = path.stat()  # before opening, as opening a pipe or a device may never return
+        if not stat.S_ISREG(found.st_mode):
+            what = "this is a folder, not a file" if stat.S_ISDIR(found.st_mode) else "this is not an ordinary file"
             raise FileFault([whole_file(path, what, "a text file", "name the file itself")])
-        with path.open("rb") as file:
-            content = file.read(MAX_BYTES + 1)
+        with path.open("rb", buffering=0) as file:
+            content = file.readall() if found.st_size <= MAX_BYTES else file.read(MAX_BYTES + 1)
     except FileNotFoundError:
         raise FileFault([missing_file(path)]) from None
     except PermissionError:
@@ -106,11 +106,11 @@ def parse_model(text: str, path: Path, model: type[Model]) -> Model:
 
 
 def _built_at_once(text: str, model: type[Model]) -> Model | None:
-    """A text in plain forms as a model; None where it does not fit, or may not: it is then read with care."""
-    from coach.toml.fast_reader import is_clean, read_fast
+    """A text as a model; None where it does not fit, or may not: it is then read with care."""
+    from coach.toml.fast_reader import read_fast
 
-    data = read_fast(text.replace("\r\n", "\n"))
-    if data is None or not is_clean(text) or ("format" in model.model_fields and "format" not in data):
+    data = read_fast(text.replace("\r\n", "\n") if "\r" in text else text)
+    if data is None or ("format" in model.model_fields and "format" not in data):
         return None
     try:
         return model.of_clean(data)
@@ -166,6 +166,7 @@ def parse_table(text: str, path: Path, model: type[FromFile]) -> ParsedFile:
     from coach.toml.fast_reader import read_fast
 
     text = text.replace("\r\n", "\n")
+    _refuse_unparsable(text, path)
     found = read_fast(text)
     data, faults, valid_text = _parse_with_care(text, path) if found is None else (found, list[Diagnostic](), text)
     if faults and not valid_text:
@@ -182,7 +183,6 @@ def parse_table(text: str, path: Path, model: type[FromFile]) -> ParsedFile:
 def _parse_with_care(text: str, path: Path) -> tuple[dict[str, Any], list[Diagnostic], str]:
     from coach.toml.syntax_faults import parse_tolerantly
 
-    _refuse_unparsable(text, path)
     return parse_tolerantly(text, path)
 
 
@@ -204,9 +204,9 @@ def _refuse_unparsable(text: str, path: Path) -> None:
             what = "a zero byte stands here; this may not be a text file, or only part of one"
             fix = "restore the file from a copy"
             raise FileFault([Diagnostic(path, number, at, line, what, "plain text", fix)])
-        if len(line) > _MAX_LINE:
+        if len(line) > MAX_LINE:
             what = f"this line has {len(line)} characters"
-            expected, fix = f"at most {_MAX_LINE} in a line", "write one key a line"
+            expected, fix = f"at most {MAX_LINE} in a line", "write one key a line"
             raise FileFault([Diagnostic(path, number, 1, line[:200], what, expected, fix)])
         if line.count(".") > _MAX_DOTS:
             what = f"this line has {line.count('.')} dots"

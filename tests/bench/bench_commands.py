@@ -11,7 +11,7 @@ from tests.bench.child import run
 from tests.bench.long_history import TREE
 
 RUNS = 9
-_IMPORTS = "import msgspec, rtoml, rich.console"
+_IMPORTS = "import msgspec, toml_rs, rich.console"
 COMMANDS: dict[str, list[str]] = {
     "python -c pass": ["-c", "pass"],
     "coach --help": ["-m", "coach", "--help"],

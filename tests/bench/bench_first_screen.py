@@ -26,6 +26,7 @@ from tests.demo.pristine import DEMO
 
 TREE = Path(__file__).parent.parent.parent
 RUNS = 15
+COACH = str(Path(sys.executable).with_name("coach"))
 BARE = """
 from textual.app import App
 from textual.widgets import Static
@@ -69,12 +70,14 @@ def main() -> None:
         with ClientStore.locked(newest) as store:
             store.save(now().at)
         for run in range(RUNS + 1):
-            client = Path(shutil.copytree(newest, Path(folder) / f"client{run}"))
+            client = Path(
+                shutil.copytree(newest, Path(folder) / f"run{run}" / "tern")
+            )  # a renamed one is written anew
             bare.append(first_screen([sys.executable, "-c", BARE], "Hello there", TREE))
-            ours.append(first_screen([sys.executable, "-m", "coach", "session", str(client)], "Today", TREE))
+            ours.append(first_screen([COACH, "session", str(client)], "Today", TREE))
             home = Path(folder) / f"home{run}"
             shutil.copytree(newest, home / "steady-arc" / "clients" / "tern" / "tern")
-            alone.append(first_screen([sys.executable, "-m", "coach"], "Today", TREE, {"XDG_DATA_HOME": str(home)}))
+            alone.append(first_screen([COACH], "Today", TREE, {"XDG_DATA_HOME": str(home)}))
     print("                  shortest    of bare     median    of bare  processor    of bare")
     floor = _figures(bare[1:])
     for name, starts in (("bare Textual app", bare), ("coach session", ours), ("coach alone", alone)):

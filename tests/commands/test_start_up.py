@@ -13,7 +13,7 @@ HEAVY = (
     "textual",
     "rich",
     "asyncio",
-    "rtoml",
+    "toml_rs",
     "filelock",
     "numpy",
     "coach.model.base",

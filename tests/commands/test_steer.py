@@ -33,7 +33,7 @@ def test_the_change_is_shown_beside_what_was_and_signed(
     assert "Dose: 3 sets of 15 (range 8 to 15),    ! Dose: 2 sets of 15" in told
     assert "Rest before set 3 of 3: 60 s           <" in told
     assert "Signed by KB" in told
-    assert "Sets: 3 -> 2; Most pain that is allowed, pain_max: 4 -> 3" in told.replace("\n", " ")
+    assert "Sets: 3 -> 2; Highest pain that is allowed, pain_max: 4 -> 3" in told.replace("\n", " ")
     assert max(map(len, told.splitlines()[:-1])) <= 80
     assert read_client_folder(client).prescription.dose.sets == 2
 

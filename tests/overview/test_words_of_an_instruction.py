@@ -31,7 +31,7 @@ def test_a_changed_limit_has_its_plain_words_with_its_name() -> None:
         Change(key="dose.sets", was="3", now="2"),
     )
     told = _text("en", what="change", changed=changed)
-    assert "Most pain that is allowed, pain_max: 4 -> 3" in told
+    assert "Highest pain that is allowed, pain_max: 4 -> 3" in told
     assert "Sets: 3 -> 2" in told
     assert "limits." not in told + _text("de", what="change", changed=changed)
 

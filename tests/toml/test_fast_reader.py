@@ -3,6 +3,7 @@
 import string
 import tomllib
 from datetime import UTC, date, datetime, timedelta, timezone
+from functools import cache
 
 import pytest
 import tomli_w
@@ -78,11 +79,20 @@ def test_a_quote_in_a_text_and_a_list_of_lists_are_read_fast(text: str, value: o
         "a = 01\n",
         "a = 2026-02-30\n",
         "a = 1.5 kg\n",
-        "a = 1",
         "[a]\n[a]\n",
         'a = "b\x07"\n',
         "# \x01\n",
-        "[a." + "b." * 300 + "c]\n",
+        "a = inf\n",
+        "a = [1.0, -nan]\n",
+        "a = 1e4_00\n",
+        "a = { b = +inf }\n",
+        "a = " + "[" * 400 + "]" * 400 + "\n",
+        "a = [\n" + "[\n# ]]\n[[1]\n," * 400 + "]" * 400 + "\n",
+        "a = " + "{ b = " * 400 + "1" + " }" * 400 + "\n",
+        "\ufeffa = 1\n",
+        'a = "\\u001b"\n',
+        'a = """b\nc"""\n',
+        "a = '''b\nc'''\n",
         'a = "' + "b" * 20_000 + '"\n',
     ],
 )
@@ -90,8 +100,63 @@ def test_a_slip_or_a_rare_form_goes_the_careful_way(text: str) -> None:
     assert read_fast(text) is None
 
 
+_ENDS = (
+    "[",
+    "]",
+    "{",
+    "}",
+    ",",
+    "=",
+    ".",
+    "-",
+    "+",
+    "_",
+    "#",
+    "\n",
+    "'",
+    '"',
+    "\\",
+    " ",
+    "e",
+    "0",
+    "inf",
+    "T",
+    ":",
+    "é",
+)
+
+
+@settings(deadline=None)
+@given(st.data())
+def test_a_changed_file_is_read_alike_or_with_care(data: st.DataObject) -> None:
+    """Against tomllib: what a slip makes of a file, where the fast reader takes it, is the same data."""
+    text = data.draw(st.sampled_from(_shipped()))
+    for _ in range(data.draw(st.integers(1, 3))):
+        at = data.draw(st.integers(0, len(text)))
+        text = text[:at] + data.draw(st.sampled_from(_ENDS)) + text[at + data.draw(st.integers(0, 2)) :]
+    found = read_fast(text)
+    if found is not None:
+        expected = tomllib.loads(text)
+        assert found == expected
+        assert _types(found) == _types(expected)
+
+
+@cache
+def _shipped() -> list[str]:
+    """Files that are read fast, in parts short enough to be changed often."""
+    files = [*DEMO.rglob("*.toml"), *(TREE / "content").rglob("*.toml")]
+    return [file.read_text()[:1500].rpartition("\n")[0] + "\n" for file in files]
+
+
 def test_a_time_is_the_same_moment_with_the_same_offset() -> None:
     found = read_fast("at = 2026-11-06 18:12:46+01:00\n")
     assert found is not None
     assert found["at"] == datetime(2026, 11, 6, 17, 12, 46, tzinfo=UTC)
     assert found["at"].utcoffset() == timedelta(hours=1)
+
+
+@pytest.mark.parametrize("code", [*range(32), 0x7F, 0x85, 0x9B, 0x200B, 0x202E])
+def test_no_character_that_acts_on_a_terminal_is_read_fast(code: int) -> None:
+    """As it is or behind a backslash; the ends of lines and tabs between values are of the file, not of its data."""
+    for text in (f'a = "x{chr(code)}y"\n', f'a = "x\\u{code:04x}y"\n', f'a = """x{chr(code)}y"""\n'):
+        assert read_fast(text) is None

@@ -20,7 +20,7 @@ from coach.overview.measured_sets.course_lines import course_lines
 from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
 from coach.progression.decision_messages import labelled_numbers, load_placeholders
-from coach.progression.pain_reports import worst_in_sets
+from coach.progression.pain_reports import pain_in_sets
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import answer_text
@@ -203,7 +203,7 @@ def _measured(one: JudgedRecord, content: Content, measured: Mapping[SetKey, Mea
 
 def _pain(record: Record, messages: HistoryMessages) -> Iterator[str]:
     """The pain at the check-in and the worst one reported in the sets."""
-    pains = (record.answer(step_names.PAIN_NOW), worst_in_sets(record))
+    pains = (record.answer(step_names.PAIN_NOW), pain_in_sets(record).worst)
     before, worst = (messages.no_pain if pain is None else pain for pain in pains)
     if any(pain is not None for pain in pains):
         yield fill(messages.pain, {"before": before, "worst": worst})
