@@ -118,7 +118,7 @@ def test_until_the_check_in_by_ear(capsys: pytest.CaptureFixture[str], first: By
     later = listened(demo_profiles / "avocet", "en", KEYS[:2])
     for name, heard in (("first session", first), ("a later one", later)):
         begins = {one.what: one.begins_s for one in reversed(heard.recorder.heard)}
-        pages = (begins[line] for line in (VOICE.go_on, "Before you begin", "Check-in"))
+        pages = (begins[line] for line in (VOICE.go_on, shipped().messages.client.today.cautions_title, "Check-in"))
         opened, cautions, asked = pages
         with capsys.disabled():
             print(f"\n{name}: {cautions - opened:.0f} s of the first page, {asked - cautions:.0f} s of cautions")
