@@ -38,6 +38,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml client_screen.never_seen": "date",
     "therapist.toml client_screen.exercise": "number stands",
     "therapist.toml client_screen.exercise_needs": "needs",
+    "therapist.toml client_screen.kept": "weeks",
     "therapist.toml client_screen.load": "mean spread unit",
     "therapist.toml client_screen.files_fine": "client",
     "therapist.toml client_screen.above": "count",

@@ -337,6 +337,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "coach.toml proof.above": "count",
     "coach.toml proof.below": "count",
     "coach.toml proof.now.changed": "screens",
+    "coach.toml proof.now.mend": "place what",
     "coach.toml changed.alike": "lines",
     "coach.toml changed.script": "exercise language position",
     "coach.toml changed.lines": "language",

@@ -17,6 +17,8 @@ from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.timeline import TimelineEntry
 
+_AGAIN = "· "  # stands for the title of the page above
+
 
 class TimelineScreen(Screen[int | None]):
     """Dismissed with the index of the chosen page, or with None. In a wide window the page stands beside the list."""
@@ -73,9 +75,18 @@ class TimelineScreen(Screen[int | None]):
         await self.query_one(ClientFrame).show_state(entry.state, entry.at_s, self._setups)
 
 
-def timeline_lines(entries: Sequence[TimelineEntry], setups: SetupCache) -> list[str]:
-    """A line for each page: its time, its title and its first sentence."""
-    return [f"{clock_time(entry.at_s):>6}  {_summary(entry, setups.of(entry.state))}" for entry in entries]
+def timeline_lines(entries: Sequence[TimelineEntry], setups: SetupCache, repeats_title: bool = True) -> list[str]:
+    """A line for each page: its time, its title and its first sentence.
+
+    Without `repeats_title` a title stands once, above the pages that share it, so that more of the rest is seen.
+    """
+    lines, before = list[str](), ""
+    for entry in entries:
+        title, rest = _summary(entry, setups.of(entry.state))
+        named = f"{title}: " if repeats_title or title != before else _AGAIN
+        lines.append(f"{clock_time(entry.at_s):>6}  {named}{rest}")
+        before = title
+    return lines
 
 
 def clock_time(seconds: float) -> str:
@@ -84,11 +95,11 @@ def clock_time(seconds: float) -> str:
     return f"{minutes}:{left:02}"
 
 
-def _summary(entry: TimelineEntry, context: SetupContext) -> str:
-    """One line on a page: its title and its first sentence."""
+def _summary(entry: TimelineEntry, context: SetupContext) -> tuple[str, str]:
+    """The title of a page, and its first sentence."""
     page = page_at(entry.state, context, entry.at_s)
     if isinstance(page, SetPage):
-        return f"{page.title.partition(' · ')[0]}: {page.word} {page.count}, {page.repetition_words}"
+        return page.title.partition(" · ")[0], f"{page.word} {page.count}, {page.repetition_words}"
     if isinstance(page, RestPage):
-        return f"{page.title}: {page.left} s"
-    return f"{page.title}: {page.lead}"
+        return page.title, f"{page.left} s"
+    return page.title, page.lead

@@ -34,10 +34,15 @@ class PageHead(Vertical):
         self.query_one("#title", Static).update(title)
         self.query_one("#purpose", Static).update(purpose)
 
-    def ask_for(self, key: str, does: str) -> None:
-        """Show what to do now; without a key only what there is to say."""
-        cap = [key_cap(key), StyledText("  ")] if key else []
-        self.query_one("#now", Static).update(StyledText.assemble(*cap, StyledText.styled(does, "bold")))
+    def ask_for(self, key: str, does: str, *others: Key) -> None:
+        """Show what to do now; without a key only what there is to say. Other keys follow beside it."""
+        shown = [_to_do(*one) for one in ((key, does), *others)]
+        self.query_one("#now", Static).update(StyledText("    ").join(shown))
+
+
+def _to_do(key: str, does: str) -> StyledText:
+    cap = [key_cap(key), StyledText("  ")] if key else []
+    return StyledText.assemble(*cap, StyledText.styled(does, "bold"))
 
 
 def key_cap(key: str) -> StyledText:

@@ -291,7 +291,7 @@ def test_the_history_says_a_visit_where_it_happened_and_the_pain_of_each_session
     days = [line[:10] for line in lines[:visit] if line.startswith("2026")]
     assert days == ["2026-11-11", "2026-11-13", "2026-11-16"]
     told = " ".join(" ".join(lines[visit : visit + 4]).split())
-    assert "active 75 degrees: +7, as large as the error of 5 degrees or more." in told
+    assert "active 75 degrees, +7: counts as a change, the error is 5 degrees." in told
     assert sum("Pain: 2 of 10 before, at worst 3 in the sets." in line for line in lines) == 1
     newest_first = [entry.line for entry in session_entries(store)]
     assert [line for line in newest_first if "KB" in line] == ["2026-11-17 09:00  KB  visit"]
