@@ -89,7 +89,8 @@ def history_text(
         if one.record.exercise != exercise:
             exercise = one.record.exercise
             lines += [content.messages.exercises[exercise].title, ""]
-        first, *below = [*_session(one, content, book, measured), *_basis(one.decision, content, book)]
+        first, *below = _session(one, content, book, measured)
+        below += _basis(one.decision, content, book)
         lines += [first, *(line for text in below for line in _indented(text)), ""]
     if not judged:
         lines += [messages.none, ""]

@@ -40,7 +40,7 @@ SIZES = ((60, 20), (80, 24), (120, 40))
 # The list of screens stands beside the frame if there is room for lines of this length.
 _LIST_COLUMNS = 36
 # The faults stand below the frame: whole, if there are rows left for a few lines of them, else over a part of it.
-_FAULT_EDGES, _FAULT_ROWS = 6, 6
+_FAULT_EDGES, _GUTTER, _FAULT_ROWS = 6, 8, 6
 _KEY_ROWS = 1
 _HEAD_ROWS, _LEAST_WITH_HEAD = 4, 32
 _CHANGED, _SAME = "* ", "  "
@@ -187,7 +187,7 @@ class ProofApp(BaseApp):
         area.set_class(not faults and self.size.width - size[0] - BORDER >= _LIST_COLUMNS, "beside-frame")
         area.set_class(bool(faults), "faulty")
         area.set_class(self.size.height - head_rows - _KEY_ROWS - size[1] - BORDER >= _FAULT_ROWS, "room-below")
-        columns = self.size.width - _FAULT_EDGES
+        columns = self.size.width - _FAULT_EDGES - _GUTTER
         names = list(self._proof.sights) if self._proof is not None else []
         marked = [f"{_CHANGED if name in self._changed else _SAME}{name}" for name in names]
         self.query_one(LineList).show(marked, self._number, self._messages)

@@ -285,7 +285,7 @@ class PreviewScreen(Screen[None]):
         """The pages of the session as lines, made again when an answer changes them."""
         if self._listed is not self._entries:
             self._listed = self._entries
-            self._lines = timeline_lines(self._entries, self._setups, repeats_title=False)
+            self._lines = timeline_lines(self._entries, self._setups, repeats=False)
         return self._lines
 
     def _notice(self, columns: int) -> list[str]:

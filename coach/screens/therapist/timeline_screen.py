@@ -17,6 +17,7 @@ from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.timeline import TimelineEntry
 
+_LEAST_LEFT_OUT = 3  # words
 _AGAIN = "· "  # stands for the title of the page above
 
 
@@ -75,18 +76,27 @@ class TimelineScreen(Screen[int | None]):
         await self.query_one(ClientFrame).show_state(entry.state, entry.at_s, self._setups)
 
 
-def timeline_lines(entries: Sequence[TimelineEntry], setups: SetupCache, repeats_title: bool = True) -> list[str]:
+def timeline_lines(entries: Sequence[TimelineEntry], setups: SetupCache, repeats: bool = True) -> list[str]:
     """A line for each page: its time, its title and its first sentence.
 
-    Without `repeats_title` a title stands once, above the pages that share it, so that more of the rest is seen.
+    Without `repeats` a line leaves out what the one above it began with, so that more of the rest is seen.
     """
-    lines, before = list[str](), ""
+    lines, before, said = list[str](), "", ""
     for entry in entries:
         title, rest = _summary(entry, setups.of(entry.state))
-        named = f"{title}: " if repeats_title or title != before else _AGAIN
-        lines.append(f"{clock_time(entry.at_s):>6}  {named}{rest}")
-        before = title
+        again = not repeats and title == before
+        told = f"{_AGAIN}{_beyond(said, rest)}" if again else f"{title}: {rest}"
+        lines.append(f"{clock_time(entry.at_s):>6}  {told}")
+        before, said = title, rest
     return lines
+
+
+def _beyond(said: str, text: str) -> str:
+    """A text without the words that it begins with as another does, where these are several."""
+    words = text.split(" ")
+    pairs = enumerate(zip(said.split(" "), words[:-1], strict=False))
+    alike = next((at for at, (one, other) in pairs if one != other), len(words) - 1)
+    return f"… {' '.join(words[alike:])}" if alike >= _LEAST_LEFT_OUT else text
 
 
 def clock_time(seconds: float) -> str:

@@ -88,7 +88,7 @@ async def test_a_visit_at_the_keyboard_in_under_three_minutes(demo_profiles: Pat
             entry.value = TYPED.get(field.key, entry.value)
         keys += sum(map(len, TYPED.values())) + len(fields) - 1
         shown = " ".join((await press(pilot, "ctrl+s")).replace("!", "").split())
-        assert "75 degrees: +13, as large as the" in shown
+        assert "75 degrees, +13: counts as a" in shown
         await pilot.press("y")
         await press(pilot)
         keys += 2
