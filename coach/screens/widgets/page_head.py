@@ -27,7 +27,7 @@ class PageHead(Vertical):
         title, purpose = self._at_first
         yield static_text(title, id="title")
         yield static_text(purpose, id="purpose")
-        yield static_text("", id="now")
+        yield static_text("", id="first-key")
 
     def name_page(self, title: str, purpose: str) -> None:
         """Show another title and what the page is for."""
@@ -37,7 +37,7 @@ class PageHead(Vertical):
     def ask_for(self, key: str, does: str) -> None:
         """Show what to do now; without a key only what there is to say."""
         cap = [key_cap(key), StyledText("  ")] if key else []
-        self.query_one("#now", Static).update(StyledText.assemble(*cap, StyledText.styled(does, "bold")))
+        self.query_one("#first-key", Static).update(StyledText.assemble(*cap, StyledText.styled(does, "bold")))
 
 
 def key_cap(key: str) -> StyledText:
