@@ -129,10 +129,9 @@ class LiveSession:
     def tick(self, on_passed: Callable[[State, State], object] = lambda *_: None) -> State:
         """Let time pass up to now.
 
-        Where a time runs, `on_passed` is told of the states before and after, to sound what came due: before the new
-        one is saved, since a busy disk takes half a second, and a set that is over is over. Raises SaveFailed where
-        what time has brought cannot be written. The session is then paused where it was, so that no set goes on of
-        which nothing can be saved.
+        Where a time runs, `on_passed` is told of the states before and after, to sound what came due; a busy disk
+        would hold that up for half a second. Raises SaveFailed where what time has brought cannot be written, and
+        pauses the session where it was, so that no set goes on of which nothing can be saved.
         """
         self._let_pass(self._clock(), on_passed)
         return self.state
