@@ -129,11 +129,10 @@ class LiveSession:
         return self.state
 
     def tick(self, on_passed: Callable[[State, State], object] = lambda *_: None) -> State:
-        """Let time pass up to now.
+        """Let time pass up to now. Where a time runs, `on_passed` is told of the states before and after.
 
-        Where a time runs, `on_passed` is told of the states before and after, to sound what came due; a busy disk
-        would hold that up for half a second. Raises SaveFailed where what time has brought cannot be written, and
-        pauses the session where it was, so that no set goes on of which nothing can be saved.
+        It sounds what came due: a busy disk would hold that up for half a second. Raises SaveFailed where what time
+        has brought cannot be written, and pauses the session, so that no set goes on of which nothing can be saved.
         """
         self._let_pass(self._clock(), on_passed)
         return self.state
