@@ -129,10 +129,9 @@ class LiveSession:
         return self.state
 
     def tick(self, on_passed: Callable[[State, State], object] = lambda *_: None) -> State:
-        """Let time pass up to now. Where a time runs, `on_passed` is told of the states before and after.
+        """Let time pass up to now; while a time runs `on_passed` sounds what came due, before a busy disk delays it.
 
-        It sounds what came due: a busy disk would hold that up for half a second. Raises SaveFailed where what time
-        has brought cannot be written, and pauses the session, so that no set goes on of which nothing can be saved.
+        Raises SaveFailed where what time has brought cannot be saved, and pauses: no set goes on that cannot be.
         """
         self._let_pass(self._clock(), on_passed)
         return self.state
