@@ -89,6 +89,7 @@ async def test_a_visit_at_the_keyboard_in_under_three_minutes(demo_profiles: Pat
         keys += sum(map(len, TYPED.values())) + len(fields) - 1
         shown = " ".join((await press(pilot, "ctrl+s")).replace("!", "").split())
         assert "75 degrees, +13: counts as a" in shown
+        assert "down more below y signs, as KB" in shown, "what is to be signed is longer than the window"
         await pilot.press("y")
         await press(pilot)
         keys += 2
