@@ -2,13 +2,13 @@
 
 from coach.drawing.figure import arm_stroke, feet, legs, limb_strokes, upper_body
 from coach.drawing.projection import Projection, projection
-from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds
+from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, arrow, bounds, halfway
 from coach.mechanics.setup import Setup
-from coach.mechanics.vector import MARK_M, Vector
+from coach.mechanics.vector import MARK_M
 
 # Distances on the page, in metres.
 _STRIP_FROM_M, _STRIP_TO_M = 0.10, 0.40
-_ARROW_BEYOND_M, _ARROW_M, _BARB_M, _ARROW_CLEAR_M = 0.06, 0.20, 0.07, 0.15
+_ARROW_BEYOND_M, _ARROW_M, _ARROW_HEAD_M, _ARROW_CLEAR_M = 0.06, 0.26, 0.08, 0.15
 _ANCHOR_HALF_M, _ANCHOR_WIDTH_M = 0.05, 0.04
 _GROUND_BEYOND_M, _TICK_M = 0.15, 0.09
 
@@ -98,21 +98,10 @@ def anchor_stroke(at: PagePoint) -> Stroke:
 def facing_arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
     """An arrow on the floor in front of the client, in the direction that the client faces."""
     tip = facing_tip_m(setup)
-    shaft: tuple[Vector, Vector] = ((tip - _ARROW_M, 0.0, 0.0), (tip, 0.0, 0.0))
-    barbs: tuple[Vector, Vector, Vector] = (
-        (tip - _BARB_M, -_BARB_M, 0.0),
-        (tip, 0.0, 0.0),
-        (tip - _BARB_M, _BARB_M, 0.0),
-    )
-    return tuple(Stroke("facing", tuple(page(point) for point in line)) for line in (shaft, barbs))
+    return arrow("facing", page((tip - _ARROW_M, 0.0, 0.0)), page((tip, 0.0, 0.0)), _ARROW_HEAD_M)
 
 
 def facing_tip_m(setup: Setup) -> float:
     """How far in front of the mark the arrow ends, in metres; it starts beyond the toes and the path of the hand."""
     in_its_way = (hand[0] for hand in setup.hand_path_m if abs(hand[1]) < _ARROW_CLEAR_M)
     return max((setup.motion.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
-
-
-def halfway(one: PagePoint, other: PagePoint) -> PagePoint:
-    """The point halfway."""
-    return ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)

@@ -22,7 +22,7 @@ ARM, PLACE, SIDE = (
     arm_on_screen(SETUP, "right"),
 )
 NAMES: tuple[SignSetName, ...] = tuple(SIGN_SETS)
-WORDS: dict[LabelName, str] = {"distance": "85 cm", "height": "105 cm high", "anchor": "anchor", "mark": "your mark"}
+WORDS: dict[LabelName, str] = {"distance": "85 cm", "place": "anchor, 105 cm high", "mark": "your mark"}
 
 # Percent of the picture's ink, a point above what is reached: for halves, quadrants, sextants, octants. The drawing
 # before this painter had 38 of the arm, 45 of the place and 34 of the side wrong; blurred 35, 43 and 33.
