@@ -8,7 +8,7 @@ from coach.mechanics.vector import MARK_M
 
 # Distances on the page, in metres.
 _STRIP_FROM_M, _STRIP_TO_M = 0.10, 0.40
-_ARROW_BEYOND_M, _ARROW_M, _ARROW_HEAD_M, _ARROW_CLEAR_M = 0.06, 0.26, 0.08, 0.15
+_ARROW_BEYOND_M, _ARROW_M, _ARROW_HEAD_M, _ARROW_CLEAR_M = 0.06, 0.24, 0.11, 0.15
 _ANCHOR_HALF_M, _ANCHOR_WIDTH_M = 0.05, 0.04
 _GROUND_BEYOND_M, _TICK_M = 0.15, 0.09
 

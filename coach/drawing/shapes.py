@@ -37,10 +37,10 @@ Role = Literal[
     "curve_dashed",
     "curve",
 ]
-"""What a stroke shows. `path` is the path of the hand, `facing` which way
-to face or to move, `reach` the line that the hand has to reach, `measure` a
-length with its ends; `blade` is the shoulder blade, `should` the arm where it belongs, `moved` the way from there of a
-part that went wrong; the last four are those of plots, where `spread` is how well a number is known."""
+"""What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `facing` an arrow
+that says which way to face or to move, `measure` a length with its ends; `blade` is the shoulder blade, `should` the
+arm where it belongs, `moved` the way from there of a part that went wrong; the last four are those of plots, where
+`spread` is how well a number is known."""
 
 LabelName = Literal[
     "anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height", "place", "in_front", "line", "part"
@@ -50,7 +50,7 @@ NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})
 
 
 # The head of an arrow: lines across it, and half its width as a share of its length.
-_HEAD_LINES, _HEAD_HALF = 6, 0.65
+_HEAD_LINES, _HEAD_HALF = 6, 0.6
 
 
 class Stroke(Struct, frozen=True):

@@ -190,7 +190,7 @@ class _Lesson(BaseApp):
         plan = replace(state.plan, content=messages)
         step = Teach(step_names.lesson("blade"), "blade", "blade_pulled_back", tried=True, seconds=30.0)
         page = lesson_page(state._replace(plan=plan), step, setup_context(plan, state.record).lesson("blade"), 0.0)
-        yield LessonView(page, "more", self.size.height)
+        yield LessonView(page, "more", *self.size)
 
 
 async def test_a_lesson_that_is_longer_than_the_window_says_so_and_scrolls() -> None:

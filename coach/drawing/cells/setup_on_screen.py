@@ -25,7 +25,7 @@ from coach.mechanics.setup import Setup
 from coach.mechanics.vector import MARK_M, Vector, minus, plus, times
 
 # Distances on the page, in metres.
-_MEASURED_BELOW_M, _CROSS_HALF_M = 0.34, 0.05
+_MEASURED_BELOW_M, _NAMED_BELOW_M, _CROSS_HALF_M = 0.32, 0.16, 0.05
 _BESIDE_M, _BELOW_M, _ABOVE_M = 0.16, 0.07, 0.05
 _BOW_M, _BOWED_FROM_M, _BOW_PARTS, _HEAD_M = 0.13, 0.05, 12, 0.07
 
@@ -59,9 +59,9 @@ def place_on_screen(setup: Setup, side: Side) -> Scene:
         *_cross(mark),
     )
     labels = (
-        Label("distance", halfway((anchor[0], level), (mark[0], level))),
         Label("place", (anchor[0], anchor[1] + _ABOVE_M)),
-        Label("mark", mark),
+        Label("distance", halfway((anchor[0], level), (mark[0], level))),
+        Label("mark", (mark[0], mark[1] - _NAMED_BELOW_M)),
         facing,
     )
     return Scene(strokes, labels, *bounds(strokes))

@@ -13,7 +13,7 @@ from coach.model.message_format import fill
 from coach.model.messages.learning import LessonMessages
 from coach.model.option_names import TELL_BY
 from coach.screens.client.page_types import Drawing, LessonPage
-from coach.session.phrases import form_values, how_to_tell
+from coach.session.phrases import how_to_tell
 from coach.session.plan import Plan
 from coach.session.script import Teach
 from coach.session.state import State
