@@ -50,7 +50,7 @@ NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})
 
 
 # The head of an arrow: lines across it, and half its width as a share of its length.
-_HEAD_LINES, _HEAD_HALF = 6, 0.6
+_HEAD_LINES, _HEAD_HALF = 12, 0.6
 
 
 class Stroke(Struct, frozen=True):
@@ -98,8 +98,8 @@ def arrow(role: Role, tail: PagePoint, tip: PagePoint, head_m: float) -> tuple[S
         return tip[0] - back * run - aside * rise, tip[1] - back * rise + aside * run
 
     levels = [head_m * number / _HEAD_LINES for number in range(1, _HEAD_LINES + 1)]
-    across = (Stroke(role, (beside(back, _HEAD_HALF * back), beside(back, -_HEAD_HALF * back))) for back in levels)
-    return (Stroke(role, (tail, tip)), *across)
+    ends = ((beside(back, _HEAD_HALF * back), beside(back, -_HEAD_HALF * back)) for back in levels)
+    return (Stroke(role, (tail, tip)), *(Stroke(role, line, 1.5 * head_m / _HEAD_LINES) for line in ends))
 
 
 def halfway(one: PagePoint, other: PagePoint) -> PagePoint:

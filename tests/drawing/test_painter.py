@@ -30,12 +30,12 @@ BOUNDS: dict[str, tuple[Scene, tuple[int, int], int, bool, tuple[float, float, f
     "arm, signs alone": (ARM, (44, 12), 0, False, (35.7, 34.4, 28.5, 23.7)),
     "arm, two colours": (ARM, (44, 12), 0, True, (29.8, 27.7, 21.7, 14.1)),
     "arm, two colours, blurred": (ARM, (44, 12), 2, True, (23.3, 21.6, 15.5, 9.1)),
-    "place, signs alone": (PLACE, (36, 18), 0, False, (35.6, 34.1, 27.4, 27.1)),
-    "place, two colours": (PLACE, (36, 18), 0, True, (35.3, 30.5, 20.9, 18.0)),
-    "place, two colours, blurred": (PLACE, (36, 18), 2, True, (27.3, 23.4, 14.4, 11.8)),
-    "side, signs alone": (SIDE, (36, 18), 0, False, (25.8, 25.9, 21.1, 22.1)),
-    "side, two colours": (SIDE, (36, 18), 0, True, (25.8, 19.6, 15.4, 14.8)),
-    "side, two colours, blurred": (SIDE, (36, 18), 2, True, (18.1, 13.3, 9.6, 9.0)),
+    "place, signs alone": (PLACE, (36, 18), 0, False, (35.5, 34.0, 27.3, 27.0)),
+    "place, two colours": (PLACE, (36, 18), 0, True, (35.2, 30.4, 20.8, 18.0)),
+    "place, two colours, blurred": (PLACE, (36, 18), 2, True, (27.2, 23.4, 14.3, 11.8)),
+    "side, signs alone": (SIDE, (36, 18), 0, False, (26.5, 25.9, 21.0, 22.1)),
+    "side, two colours": (SIDE, (36, 18), 0, True, (26.9, 19.7, 15.2, 14.8)),
+    "side, two colours, blurred": (SIDE, (36, 18), 2, True, (18.6, 13.4, 9.5, 8.8)),
 }
 
 

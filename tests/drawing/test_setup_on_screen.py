@@ -90,10 +90,10 @@ def test_the_arrow_that_says_where_to_face_is_whole(size: tuple[int, int], name:
 
 
 def test_the_mark_is_between_the_feet_and_nothing_hides_it() -> None:
-    (level, upright) = (stroke for stroke in _PLACE.strokes if stroke.role == "mark")
+    (cross,) = (stroke for stroke in _PLACE.strokes if stroke.role == "mark")
     feet = sorted(stroke.points[0][0] for stroke in _PLACE.strokes if stroke.role == "feet")
-    assert feet[0] < level.points[0][0] < level.points[1][0] < feet[-1]
-    assert upright.points[0][1] < 0 < upright.points[1][1]
+    assert feet[0] < min(x for x, _ in cross.points) < 0 < max(x for x, _ in cross.points) < feet[-1]
+    assert min(y for _, y in cross.points) < 0 < max(y for _, y in cross.points)
     assert "head" not in {stroke.role for stroke in _PLACE.strokes}
 
 

@@ -19,7 +19,7 @@ from coach.drawing.figure import (
     upper_body,
 )
 from coach.drawing.projection import Projection, projection, seen
-from coach.drawing.scene import anchor_stroke, facing_arrow, facing_tip_m, stands_on_band
+from coach.drawing.scene import anchor_stroke, cross, facing_arrow, facing_tip_m, standing_body, stands_on_band
 from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, arrow, bounds, halfway
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import MARK_M, Vector, minus, plus, times
@@ -31,14 +31,10 @@ _BOW_M, _BOWED_FROM_M, _BOW_PARTS, _HEAD_M = 0.13, 0.05, 12, 0.07
 
 
 def place_on_screen(setup: Setup, side: Side) -> Scene:
-    """Where to stand and which way to face, from above, with the arm at the start.
-
-    The head is left out: it would hide the feet, and the mark between them.
-    """
+    """Where to stand and which way to face, from above, with the arm at the start."""
     page = projection(setup, side, "from_above")
     anchor, mark = page(setup.anchor_m), page(MARK_M)
-    trunk = tuple(limb for limb in upper_body(setup) if limb.role == "trunk")
-    body = (*limb_strokes(trunk, page), *limb_strokes(feet(setup), page))
+    body = standing_body(setup, page)
     arm = (
         Stroke("band_now", (page(setup.start.hand_m), anchor)),
         *arm_and_hand(setup.start, page),
@@ -56,7 +52,7 @@ def place_on_screen(setup: Setup, side: Side) -> Scene:
         Stroke("ground", ((anchor[0], level), anchor)),
         Stroke("ground", ((mark[0], level), mark)),
         *arm,
-        *_cross(mark),
+        cross(mark),
     )
     labels = (
         Label("place", (anchor[0], anchor[1] + _ABOVE_M)),
@@ -99,13 +95,6 @@ def arm_on_screen(setup: Setup, side: Side) -> Scene:
         *ends,
     )
     return Scene(strokes, labels, *bounds(strokes))
-
-
-def _cross(at: PagePoint) -> tuple[Stroke, ...]:
-    """The mark on the floor."""
-    x, y = at
-    level = Stroke("mark", ((x - _CROSS_HALF_M, y), (x + _CROSS_HALF_M, y)))
-    return level, Stroke("mark", ((x, y - _CROSS_HALF_M), (x, y + _CROSS_HALF_M)))
 
 
 def _is_beyond_the_trunk(setup: Setup) -> bool:
