@@ -88,6 +88,7 @@ class KeyMessages(Frozen):
     theme: KeyWord
     cue: KeyWord
     more: OneRow
+    more_to_tell: OneRow = Field(description="the same where how to tell a fault is below the window")
     leave: KeyWord
     voice: KeyWord
     hear: KeyWord
@@ -169,13 +170,13 @@ class RestMessages(Frozen):
     """The rest screen."""
 
     title: Title
+    word: PhaseWord = Field(description="in large letters, before the seconds left")
     done: Line
     take_place: OneRow = Field(description="in place of what was done, in the last seconds of a rest before a set")
     take_place_left: Line = Field(description="the same, said with the seconds left")
     left: Line
     next_set: Line
     next_cue: Line
-    changed: Line
     same: Line
 
 

@@ -21,9 +21,22 @@ NowName = Literal[
     "answer",
     "paused",
     "rest",
+    "change_and_rest",
     "next_exercise",
     "keep_plan",
     "close",
+]
+
+
+ChangeName = Literal[
+    "band",
+    "strands",
+    "mark",
+    "both",
+    "band_underfoot",
+    "strands_underfoot",
+    "mark_underfoot",
+    "both_underfoot",
 ]
 
 
@@ -34,7 +47,9 @@ class SetupMessages(Frozen):
     place_title: Title
     arm_title: Title
     again_title: Title
-    again: Line
+    change: Complete[ChangeName, Line] = Field(
+        description="what to change for a new load, and what stays; both: band or strands, and mark"
+    )
     changed_title: Title
     changed: Line
     changed_here: Line = Field(description="the same in a later exercise, whose first page has the lower load")

@@ -37,6 +37,7 @@ from coach.screens.client.question_pages import confirm_page, question_page, wit
 from coach.screens.client.rest_pages import about_form, cue_is_due, cue_shown, rest_page
 from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
+from coach.session.load_change import change_line, load_before
 from coach.session.phrases import (
     by_hold,
     exercise_line,
@@ -293,12 +294,15 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
         line = screens.changed_here if state.record.part else screens.changed
         lead = fill(line, {**context.values, "before": before})
         return TextPage(screens.changed_title, exercise_and(state, lead), (sentence,) if sentence else ())
+    step, before_step = state.record.current_rungs.step, load_before(state)
+    moved = step.underfoot is not None or step.distance_cm != before_step.distance_cm
+    messages = state.plan.content.messages.client
     return TextPage(
         title=screens.again_title,
-        lead=fill(screens.again, context.values),
-        lines=(place[1],),
+        lead=change_line(state) or fill(messages.rest.same, context.values),
+        lines=(place[1],) if moved else (),
         remark=sentence,
-        steps=True,
+        steps=moved,
         drawing=place_drawing(context.plan, context.setup),
     )
 

@@ -7,7 +7,8 @@ from coach.screens.client.exercise_lines import rest_line
 from coach.screens.client.key_bindings import CUE
 from coach.screens.client.page_types import RestPage
 from coach.session.form_feedback import feedback
-from coach.session.script import Ask, Rest, changed_since_last_set
+from coach.session.load_change import change_line
+from coach.session.script import Ask, Rest
 from coach.session.state import State
 
 # The time left of a rest is said at this interval, and so long before a set the client goes to the place of the
@@ -66,9 +67,10 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     left, part = str(-int(-left_s // 1)), 1 - left_s / rest.seconds
     if rest.name == step_names.BETWEEN:
         title = plan.content.messages.client.programme.rest_title
-        return RestPage(title, left, (rest_line(state, values),), part, of_left=screens.left)
-    changed = screens.changed if changed_since_last_set(record) else screens.same
-    lines = (*_too_much(state), *about_form(state), changed, screens.next_set)
+        return RestPage(title, left, (rest_line(state, values),), part, of_left=screens.left, word=screens.word)
+    change = change_line(state)
+    setup = () if change else (screens.same,)
+    lines = (*_too_much(state), *about_form(state), *setup, screens.next_set)
     goes = left_s <= TAKE_PLACE_S and not state.paused
     return RestPage(
         fill(screens.title, values),
@@ -78,6 +80,9 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         cue_shown(state),
         screens.take_place if goes else _set_before(state, rest),
         screens.left,
+        screens.word,
+        change,
+        fill(screens.next_cue, {"cue": ""}).strip(),
     )
 
 
