@@ -114,6 +114,8 @@ class TodayMessages(Frozen):
     title: Line
     lasts: Line
     lasts_spoken: Line = Field(description="where the pages are also said")
+    ready: Line = Field(description="the first sentence of a session: what to get ready")
+    ready_underfoot: Line
     dose: Line
     tempo: Line
     minutes: Line = Field(description="below their number, which is drawn large")

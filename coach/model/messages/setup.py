@@ -58,11 +58,12 @@ class SetupMessages(Frozen):
         description="from where a drawing shows the client"
     )
     drawing_title: OneRow = Field(description="above a drawing of the setup")
-    next_title: Line
-    next_title_mark: Line
-    next_title_underfoot: Line = Field(description="the same where the client stands on the band")
+    next_checks: Line = Field(description="the last step of a page: the checks to be made there, answered afterwards")
+    next_checks_mark: Line
+    next_checks_underfoot: Line = Field(description="the same where the client stands on the band")
     check_title: Title
     warm_up_title: Title
     reach_title: Title
+    reach_more: Line = Field(description="above what may be read before the first set")
     how_to_tell_title: Line
     side: Complete[Literal["left", "right"], Line]

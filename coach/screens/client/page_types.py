@@ -52,6 +52,7 @@ class TextPage(Struct, frozen=True):
     sessions, which is said only when asked. `remark`: a line on the
     answer before, shown below the answers to this question. `steps`: lead and lines are done one after the other, and
     shown with their numbers. `now`: what is to be done. `more`: what may be below the window, and how to see it.
+    `strong`: the one of its lines that stands out.
     """
 
     title: str
@@ -78,6 +79,7 @@ class TextPage(Struct, frozen=True):
     steps: bool = False
     now: Now | None = None
     more: str = ""
+    strong: str = ""
 
 
 class LessonPage(Struct, frozen=True):

@@ -23,7 +23,14 @@ from coach.screens.client.page_types import AnswerOption, Drawing, Now, TextPage
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.scrolling import ScrolledPage
-from coach.screens.widgets.text import clickable, clickable_places, static_text, with_key_between, with_key_caps
+from coach.screens.widgets.text import (
+    clickable,
+    clickable_places,
+    in_bold,
+    static_text,
+    with_key_between,
+    with_key_caps,
+)
 
 AIRY_ROWS = 24  # in lower windows blank rows are left out
 # From this width on a page without a drawing stands in the middle.
@@ -123,7 +130,7 @@ class PageView(ScrolledPage):
             yield from self._fact_columns(self._facts)
         lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
         if lines:  # one widget for all: one a line took a tenth of the time to the first screen
-            yield static_text(self._between.join(lines), "line")
+            yield static_text(in_bold(self._between.join(lines), page.strong), "line")
         if page.choices and not (large is not None and large.clicked and not self._small_too):
             yield self._choices(small=blocks is not None)
         if self._below:

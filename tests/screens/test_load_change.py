@@ -4,7 +4,7 @@ import pytest
 from msgspec.structs import replace
 
 from coach.model.record import LoadChanged
-from coach.session.load_change import change_line
+from coach.screens.client.rest_pages import change_line
 from tests.clocks import START
 from tests.plans import begun
 
@@ -16,7 +16,10 @@ from tests.plans import begun
         ({"strands": 2}, "Change only the strands: from one strand to two strands, with the knotted band. Stay at"),
         ({"distance_cm": 70}, "Change only the mark: 85 cm to 70 cm. Keep the knotted band, one strand."),
         ({"grade": "striped", "distance_cm": 70}, "Change band and mark. Band: striped, one strand. Mark: 70 cm, in"),
-        ({"grade": "striped", "underfoot": True}, "Change only the band: knotted to striped, one strand. Again 85 cm"),
+        (
+            {"grade": "striped", "underfoot": True},
+            "Change only the band: knotted to striped, one strand. Again 85 cm",
+        ),
         ({}, ""),
     ],
 )
