@@ -52,15 +52,19 @@ def _drawn(line: str, narrow: bool) -> list[str]:
     """One line in four rows of cells, the last of them with the gap to the next line."""
     dots = [[dot == "#" for dot in row] for row in letter_rows(line)]
     width = len(dots[0]) + (len(dots[0]) % 2 if narrow else 0)  # a blank column too many would be wrapped
-    grid = [row + [False] * (width - len(row)) for row in [*dots, []]]
+    return cell_rows([row + [False] * (width - len(row)) for row in [*dots, []]], narrow)
+
+
+def cell_rows(grid: Sequence[Sequence[bool]], narrow: bool) -> list[str]:
+    """Rows of dots in half as many rows of cells; narrow: in half as many columns as well. Both are even numbers."""
     pairs = zip(grid[::2], grid[1::2], strict=True)
     return [_quarters(above, below) if narrow else _halves(above, below) for above, below in pairs]
 
 
-def _halves(above: list[bool], below: list[bool]) -> str:
+def _halves(above: Sequence[bool], below: Sequence[bool]) -> str:
     return "".join(_TALL[pair] for pair in zip(above, below, strict=True))
 
 
-def _quarters(above: list[bool], below: list[bool]) -> str:
+def _quarters(above: Sequence[bool], below: Sequence[bool]) -> str:
     cells = zip(above[::2], above[1::2], below[::2], below[1::2], strict=True)
     return "".join(_QUARTERS[sum(bit << place for place, bit in enumerate(cell))] for cell in cells)

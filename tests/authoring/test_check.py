@@ -120,7 +120,7 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
         "en/external_rotation.toml",
         "{distance_cm}",
         "distance_cm}",
-        '"Put a mark on the floor, distance_cm}',
+        '"Mark the floor distance_cm}',
         "this brace has no partner",
     ),
     ("en/form.toml", "{hand_breadth_cm}", "{hand_breadth_cm", '"Short', "this brace has no partner"),

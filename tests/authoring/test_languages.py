@@ -185,7 +185,7 @@ def test_a_place_that_nothing_fills_is_told(folder: Path, file: str, old: str, n
 def test_a_misspelt_place_in_english_is_told_there_and_not_in_the_other_language(folder: Path) -> None:
     page, setup = folder / "en" / "therapist.toml", folder / "en" / "external_rotation.toml"
     spoil(page, "History of {profile}", "History of {profil}")
-    spoil(setup, "about {feet} of", "about {foot} of")
+    spoil(setup, "about {feet} foot", "about {foot} foot")
     told = [(fault.path.parent.name, fault.path.name, fault.what) for fault in check_content(folder)]
     assert told[-1] == ("en", "therapist.toml", "{profil} is not filled in here")
     assert set(told[:-1]) == {("en", "external_rotation.toml", "{foot} is not filled in here")}

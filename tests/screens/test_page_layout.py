@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Horizontal
+from textual.content import Content
 from textual.geometry import Region
 from textual.widgets import Static
 
@@ -139,6 +140,52 @@ def test_the_fault_is_drawn_beside_its_question_where_the_large_letters_leave_ro
     assert elbow.fault.title == f"{shipped().messages.client.lesson.wrong_beside} · from above"
     assert [drawn(elbow, *size) for size in ((120, 40), (80, 24), (60, 20))] == [True, False, False]
     assert question_about("tempo").fault is None, "how fast it goes cannot be seen where nothing moves"
+
+
+def test_a_large_answer_is_not_listed_again_and_what_is_below_is_named() -> None:
+    elbow = question_about("elbow")
+    texts = text_of(elbow, 80, 24)
+    assert not any("more than once" in text for text in texts), "it is in large letters"
+    view = PageView(elbow, "", "There is more", 80, 24)
+    assert view._more == "How to tell: arrow down"
+    assert view.large is not None
+    assert [key for *_, key in view.large.clicked] == [one.key for one in elbow.choices]
+    given = replace(elbow, choices=(replace(elbow.choices[0], chosen=True), *elbow.choices[1:]))
+    assert any("more than once" in text for text in text_of(given, 80, 24)), "the answer before is marked in the list"
+    small = "\n".join(text_of(elbow, 60, 20))
+    assert small.count("more than once") == 1
+
+
+def test_before_the_first_set_the_line_is_found_in_steps_and_pain_is_in_sight() -> None:
+    state = begun("tern")
+    steps = [step.name for step in state.script.steps]
+    page = page_of(state._replace(at_step=steps.index(step_names.REACH)), setup_context(state.plan, state.record))
+    assert isinstance(page, TextPage)
+    assert page.steps
+    assert len(page.lines) == 2
+    assert page.lines[0].startswith("Move your hand out")
+    assert "20 seconds to take the band" in page.lines[1]
+    assert page.remark.startswith("At pain over")
+    assert any("move with me" in line for line in page.listed)
+
+
+def test_the_checks_of_a_walk_are_its_last_step() -> None:
+    state = begun("tern")
+    steps = [step.name for step in state.script.steps]
+    for name in (step_names.PLACE, step_names.ARM):
+        at_page = state._replace(at_step=steps.index(name))
+        page = page_of(at_page, setup_context(state.plan, state.record))
+        assert page.lines[-1].endswith("on the next page.")
+        assert not page.listed
+    assert "taut" in page.lines[-1]
+
+
+def test_the_day_of_the_next_session_stands_out() -> None:
+    page = TextPage("Done", "You did it.", ("Next session: Thursday.", "Saved."), strong="Next session: Thursday.")
+    _, lines = PageView(page, "", "more", 80, 24)._texts()
+    assert isinstance(lines, Static)
+    assert isinstance(lines.content, Content)
+    assert [(span.start, span.end) for span in lines.content.spans] == [(0, len(page.strong))]
 
 
 def test_how_long_it_takes_is_told_for_whoever_has_it_said() -> None:

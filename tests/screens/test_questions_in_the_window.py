@@ -97,8 +97,8 @@ async def _all_in_their_windows(shown: list[_Shown], size: Size) -> None:
     async with app.run_test(size=(100, 24)) as pilot:
         await pilot.pause()
         for one, view in zip(shown, app.query(PageView), strict=True):
-            for part in ("#blocks, .lead", ".choices"):
-                below = view.query(part).first().virtual_region.bottom
+            for part in ("#blocks, .lead", "#blocks, .choices"):
+                below = view.query(part).last().virtual_region.bottom
                 assert below <= view.query_one("#column").size.height, (one.name, part)
 
 

@@ -6,8 +6,6 @@ from textual.app import ComposeResult
 from coach.screens.base_app import BaseApp
 from coach.screens.client.page_types import Now, RestPage
 from coach.screens.client.views import RestView
-from coach.screens.widgets.bar import Bar
-from coach.screens.widgets.big_text import BigText
 from tests.screens.capture import as_text, runs
 
 CUE = "Let the blade rest. Turn only the arm."
@@ -15,15 +13,17 @@ PAGE = RestPage(
     title="Rest before set 2 of 3",
     left="43",
     lines=(
-        f"Think of this: {CUE}",
+        f"Next set, think of: {CUE}",
         "You will be asked about: the shoulder blade, the elbow.",
-        "Changed to: striped band, one strand, the 85 cm mark",
         "Next: 8 repetitions",
     ),
     part=0.3,
     cue=CUE,
     done="Set 1: 8 repetitions done",
     of_left="seconds",
+    word="rest",
+    change="Change only the band: knotted to striped, one strand. Stay at the 85 cm mark.",
+    cue_head="Next set, think of:",
     now=Now("Rest. ", "enter", " starts the set sooner."),
 )
 
@@ -49,8 +49,9 @@ async def test_what_matters_stands_first_and_all_of_it_is_seen(size: tuple[int, 
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         text = as_text(runs(app))
-        number, bar = app.query_one(BigText).region, app.query_one(Bar).region
-        words = (PAGE.done, "You will be asked about", "Changed to: striped", "Next: 8")
+        word, number, bar = (app.query_one(one).region for one in ("#rest-word", "#left", "#part"))
+        assert word.height == number.height >= 7
+        words = ("Change only the band", PAGE.done, "You will be asked about", "Next: 8")
         rows = [next(row for row, line in enumerate(text.split("\n")) if word in line) for word in words]
         assert rows == sorted(rows)
         assert number.y <= rows[0]
@@ -60,5 +61,6 @@ async def test_what_matters_stands_first_and_all_of_it_is_seen(size: tuple[int, 
         assert "seconds" in text
         for cue in app.query("#large-cue"):
             assert max(number.bottom, rows[-1] + 1) < cue.region.y
-            assert cue.region.bottom <= bar.y
-        assert bool(app.query("#large-cue")) == ("Think of this" not in text) == (size[0] > 60)
+            assert app.query_one("#cue-head").region.bottom <= cue.region.y < cue.region.bottom <= bar.y
+        assert bool(app.query("#large-cue")) == ("think of: Let" not in text) == (size[0] > 60)
+        assert "Next set, think of:" in text

@@ -88,6 +88,7 @@ class KeyMessages(Frozen):
     theme: KeyWord
     cue: KeyWord
     more: OneRow
+    more_to_tell: OneRow = Field(description="the same where how to tell a fault is below the window")
     leave: KeyWord
     voice: KeyWord
     hear: KeyWord
@@ -113,6 +114,8 @@ class TodayMessages(Frozen):
     title: Line
     lasts: Line
     lasts_spoken: Line = Field(description="where the pages are also said")
+    ready: Line = Field(description="the first sentence of a session: what to get ready")
+    ready_underfoot: Line
     dose: Line
     tempo: Line
     minutes: Line = Field(description="below their number, which is drawn large")
@@ -169,13 +172,13 @@ class RestMessages(Frozen):
     """The rest screen."""
 
     title: Title
+    word: PhaseWord = Field(description="in large letters, before the seconds left")
     done: Line
     take_place: OneRow = Field(description="in place of what was done, in the last seconds of a rest before a set")
     take_place_left: Line = Field(description="the same, said with the seconds left")
     left: Line
     next_set: Line
     next_cue: Line
-    changed: Line
     same: Line
 
 

@@ -75,7 +75,9 @@ class PositionMessages(Frozen):
     arm: Annotated[tuple[Line, ...], Bounds(min_length=1, max_length=3)] = Field(
         description="second half of the setup: band, elbow, start of the arc"
     )
-    reach: Line = Field(description="the repetition without the band, and the line that it sets")
+    reach: Line = Field(
+        description="the repetition without the band, and the line that it sets: each sentence is a step"
+    )
     cautions: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
         description="what to take care of in this position"
     )
@@ -149,7 +151,7 @@ class CheckMessages(Frozen):
     ask: Line = Field(description="the question before the first repetition")
     stated: Line = Field(
         default="",
-        description="the same as a statement, where it is made before it is asked; without it, the question",
+        description="the same as a sentence of a step, where it is made before it is asked; without it, the question",
     )
     about: OneRow = Field(description="what it is about in a few words, to read its answer back")
     fails: Line = Field(description="what is wrong if the answer is no")
@@ -179,6 +181,9 @@ class SafetyMessages(Frozen):
 class RuleMessages(Frozen):
     """One rule, for the client and for the therapist."""
 
+    short: Line | None = Field(
+        default=None, description="the rule in at most four words, for tables; without it, its name is shown"
+    )
     client: Line = Field(description="why, for the client; may name the numbers of the rule in braces")
     therapist: Line = Field(description="why, for the therapist; may name the numbers of the rule in braces")
     client_not_sure: Line | None = Field(

@@ -21,9 +21,22 @@ NowName = Literal[
     "answer",
     "paused",
     "rest",
+    "change_and_rest",
     "next_exercise",
     "keep_plan",
     "close",
+]
+
+
+ChangeName = Literal[
+    "band",
+    "strands",
+    "mark",
+    "both",
+    "band_underfoot",
+    "strands_underfoot",
+    "mark_underfoot",
+    "both_underfoot",
 ]
 
 
@@ -34,7 +47,9 @@ class SetupMessages(Frozen):
     place_title: Title
     arm_title: Title
     again_title: Title
-    again: Line
+    change: Complete[ChangeName, Line] = Field(
+        description="what to change for a new load, and what stays; both: band or strands, and mark"
+    )
     changed_title: Title
     changed: Line
     changed_here: Line = Field(description="the same in a later exercise, whose first page has the lower load")
@@ -43,11 +58,12 @@ class SetupMessages(Frozen):
         description="from where a drawing shows the client"
     )
     drawing_title: OneRow = Field(description="above a drawing of the setup")
-    next_title: Line
-    next_title_mark: Line
-    next_title_underfoot: Line = Field(description="the same where the client stands on the band")
+    next_checks: Line = Field(description="the last step of a page: the checks to be made there, answered afterwards")
+    next_checks_mark: Line
+    next_checks_underfoot: Line = Field(description="the same where the client stands on the band")
     check_title: Title
     warm_up_title: Title
     reach_title: Title
+    reach_more: Line = Field(description="above what may be read before the first set")
     how_to_tell_title: Line
     side: Complete[Literal["left", "right"], Line]

@@ -36,12 +36,13 @@ def end_page(state: State, ended: Ended) -> TextPage:
         )
     done = tuple(sets[number] for number in sorted(sets))
     stopped, summary = ended.how == "stopped", summary_lines(state)
+    following = _what_next(state, ended.at.date()) if decision.status == "active" else ()
     return TextPage(
         title=titles[ended.how],
         lead=decision.reason if stopped else _did(state),
         lines=(
+            *following,
             *(_what_for(plan) if done and not stopped else ()),
-            *(_what_next(state, ended.at.date()) if decision.status == "active" else ()),
             *(() if stopped or summary else (decision.reason,)),  # the summary says it of every exercise
             *bad_day_lines(plan.prescription, decision, plan.content),
             *((why_line(plan, ended),) if state.why_shown else ()),
@@ -51,6 +52,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
         list_title=messages.client.programme.summary_title if summary else screens.done if done else "",
         listed=summary or done,
         alert=urgency_text(decision, plan.content),
+        strong=following[0] if following else "",
     )
 
 

@@ -83,7 +83,7 @@ def _now_name(page: ScreenPage, state: State) -> NowName | None:
     words = [one.word for one in active_bindings(state) if one.key == "enter"]
     if isinstance(page, RestPage) and "resume" not in words:
         goes = state.step.name != step_names.BETWEEN and int(page.left) <= TAKE_PLACE_S
-        return "take_place" if goes else "rest"
+        return "take_place" if goes else "change_and_rest" if page.change else "rest"
     if isinstance(page, LessonPage):
         return "compare" if state.tell_by else "compare_and_tell"
     if isinstance(state.step, Trial) and state.record.own_tempo is None:

@@ -51,7 +51,8 @@ class TextPage(Struct, frozen=True):
     about, drawn where the large letters leave room for it. `before_title`, `before`: a second list, of earlier
     sessions, which is said only when asked. `remark`: a line on the
     answer before, shown below the answers to this question. `steps`: lead and lines are done one after the other, and
-    shown with their numbers. `now`: what is to be done.
+    shown with their numbers. `now`: what is to be done. `more`: what may be below the window, and how to see it.
+    `strong`: the one of its lines that stands out.
     """
 
     title: str
@@ -77,6 +78,8 @@ class TextPage(Struct, frozen=True):
     remark: str = ""
     steps: bool = False
     now: Now | None = None
+    more: str = ""
+    strong: str = ""
 
 
 class LessonPage(Struct, frozen=True):
@@ -126,8 +129,9 @@ class SetPage(Struct, frozen=True):
 class RestPage(Struct, frozen=True):
     """A moment of a rest: the seconds left, what to think of next, and the share of the rest that is over, 0 to 1.
 
-    `cue` is the cue of the next set, to be drawn large; empty if it is shown on request only. `done` is what was done
-    of the last set; empty if it was skipped. `of_left`: what the number left is of.
+    `cue` is the cue of the next set, to be drawn large below `cue_head`; empty if it is shown on request only. `done`
+    is what was done of the last set; empty if it was skipped. `of_left`: what the number left is of. `word`: drawn
+    large before that number. `change`: what to change before the next set, and before anything else.
     """
 
     title: str
@@ -137,6 +141,9 @@ class RestPage(Struct, frozen=True):
     cue: str = ""
     done: str = ""
     of_left: str = ""
+    word: str = ""
+    change: str = ""
+    cue_head: str = ""
     now: Now | None = None
 
 

@@ -14,6 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.drawing.block_lines import ROWS_A_LINE, block_lines
+from coach.drawing.cells.large_answers import large_answers
 from coach.drawing.large_letters import dot_columns_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
@@ -22,7 +23,14 @@ from coach.screens.client.page_types import AnswerOption, Drawing, Now, TextPage
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.scrolling import ScrolledPage
-from coach.screens.widgets.text import clickable, static_text, with_key_between, with_key_caps
+from coach.screens.widgets.text import (
+    clickable,
+    clickable_places,
+    in_bold,
+    static_text,
+    with_key_between,
+    with_key_caps,
+)
 
 AIRY_ROWS = 24  # in lower windows blank rows are left out
 # From this width on a page without a drawing stands in the middle.
@@ -37,8 +45,7 @@ _OTHER_ROWS_IN_VIEW = 3  # where all of it is to be seen: title and two rows of 
 # Of a page asked at the mark: its title, its keys, which fit on one row there, and one to see that there is more.
 _OTHER_ROWS_AT_MARK, _MORE_ROW = 2, 1
 # A fault is drawn beside what is listed only where it gets so many rows, its title with them.
-_LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 3
-_BETWEEN_ANSWERS = 4  # blanks between two large answers on one line, so that a number stands with its own word
+_LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 2
 _AIR_ROWS = 8  # that a page leaves free which is a list alone, before there are blank rows in the list
 _NOW_ROWS = 2  # with a blank row above
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
@@ -60,11 +67,12 @@ def now_text(now: Now) -> Static:
 class LargeLetters(Struct, frozen=True):
     """What is drawn large of a page that is asked at the mark, in rows of cells: the question, and what else.
 
-    `spare`: rows that are left free in the window.
+    `spare`: rows that are left free in the window. `clicked`: the row, the columns and the key of each answer.
     """
 
     rows: tuple[str, ...]
     spare: int
+    clicked: tuple[tuple[int, int, int, str], ...] = ()
     has_banner: bool = False
     has_answers: bool = False
 
@@ -76,7 +84,7 @@ class PageView(ScrolledPage):
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self._page = page
         self._note = note
-        self._more = more
+        self._more = page.more or more
         self._columns = columns
         self._all_rows, self._rows = rows, rows - _OTHER_ROWS_OF_PAGE
         wide = columns >= _CENTRED_COLUMNS
@@ -110,7 +118,8 @@ class PageView(ScrolledPage):
         if large is not None:
             if page.banner and not large.has_banner:
                 yield static_text(page.banner, "line")
-            yield static_text("\n".join(large.rows), "blocks" if large.spare else "blocks full", id="blocks")
+            shown = clickable_places(large.rows, large.clicked)
+            yield static_text(shown, "blocks" if large.spare else "blocks full", id="blocks")
         elif page.banner:
             yield from self._large(page.banner, "banner")
         if page.large:
@@ -121,8 +130,8 @@ class PageView(ScrolledPage):
             yield from self._fact_columns(self._facts)
         lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
         if lines:  # one widget for all: one a line took a tenth of the time to the first screen
-            yield static_text(self._between.join(lines), "line")
-        if page.choices:  # below them there may be no room for all that is listed
+            yield static_text(in_bold(self._between.join(lines), page.strong), "line")
+        if page.choices and not (large is not None and large.clicked and not self._small_too):
             yield self._choices(small=blocks is not None)
         if self._below:
             yield static_text("\n".join(self._below), "line")
@@ -150,9 +159,13 @@ class PageView(ScrolledPage):
 
     def _fault_rows(self, blocks: tuple[str, ...]) -> int:
         """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
-        below = sum(len(wrap(line, LINE_COLUMNS)) + 1 for line in self._below)
-        left = self._rows - len(blocks) - _BELOW_BLOCKS - below
+        left = self._rows - len(blocks) - self._rows_below_blocks
         return left if left >= _LEAST_FAULT_ROWS and self._columns >= _CENTRED_COLUMNS else 0
+
+    @property
+    def _rows_below_blocks(self) -> int:
+        below = sum(len(wrap(line, LINE_COLUMNS)) + 1 for line in self._below)
+        return _BELOW_BLOCKS + below + (self._small_rows if self._small_too else 0)
 
     @property
     def _below(self) -> tuple[str, ...]:
@@ -212,13 +225,16 @@ class PageView(ScrolledPage):
             banner = self._drawn(page.banner, room, (narrow,))
             asked = self._with_answers(room - len(banner)) if banner else None
             if banner and asked:
-                apart = ("",) if len(banner) + len(asked) < room else ()
-                rows = (*banner, *apart, *asked)
-                yield LargeLetters(rows, room - len(rows), has_banner=True, has_answers=True)
+                apart = ("",) if len(banner) + len(asked.rows) < room else ()
+                rows = (*banner, *apart, *asked.rows)
+                yield replace(asked, rows=rows, spare=room - len(rows), has_banner=True)
         room -= self._rows_of((page.banner,))
         # Large answers come before what is said of the answer before, which may be below the window.
-        asked = self._with_answers(room) or self._with_answers(room + self._rows_of((page.remark,)))
-        yield LargeLetters(asked, max(0, room - len(asked)), has_answers=True) if asked else None
+        large = room + (0 if self._small_too else self._small_rows)
+        drawn = _LEAST_FAULT_ROWS + self._rows_below_blocks if page.fault and self._columns >= _CENTRED_COLUMNS else 0
+        asked = self._with_answers(self._rows - drawn) if drawn else None
+        asked = asked or self._with_answers(large) or self._with_answers(large + self._rows_of((page.remark,)))
+        yield None if asked is None else replace(asked, spare=max(0, large - len(asked.rows)))
         lead = self._drawn(page.lead, room)
         yield LargeLetters(lead, room - len(lead)) if lead else None
 
@@ -229,23 +245,35 @@ class PageView(ScrolledPage):
         How to tell the fault may be below the window.
         """
         page = self._page
-        answers = self._choices_text(small=True)[0].count("\n") + 1
         more = _MORE_ROW if page.listed or page.before else 0
         note = len(self._note.splitlines())
-        return self._all_rows - _OTHER_ROWS_AT_MARK - more - note - answers - self._rows_of((page.remark,))
+        return self._all_rows - _OTHER_ROWS_AT_MARK - more - note - self._small_rows - self._rows_of((page.remark,))
 
-    def _with_answers(self, rows: int) -> tuple[str, ...] | None:
-        """The question and its answers, with so much room between two of them on a line as there is."""
-        gaps = (1,) if self._page.low else (_BETWEEN_ANSWERS, 1)
-        parts = (self._page.lead.split(), self._large_answers())
-        columns = self._columns - EDGE_COLUMNS - _SCROLL_BAR
-        drawn = (block_lines(parts, columns, rows, blanks=(1, gap)) for gap in gaps)
-        return next((one for one in drawn if one is not None), None)
+    @property
+    def _small_rows(self) -> int:
+        return self._choices_text(small=True)[0].count("\n") + 1
 
-    def _large_answers(self) -> list[str]:
-        if self._page.low:
-            return [option.text for option in self._page.choices]
-        return [f"{option.key}: {_short(option)}" for option in self._page.choices]
+    @property
+    def _small_too(self) -> bool:
+        """Whether large answers do not say all: the ends of a scale, the answer given before, or words cut short."""
+        return bool(self._page.low) or any(one.chosen or _short(one) != one.text for one in self._page.choices)
+
+    def _with_answers(self, rows: int) -> LargeLetters | None:
+        """The question and its answers, below a blank row and each with its key but for numbers."""
+        page, columns = self._page, self._columns - EDGE_COLUMNS - _SCROLL_BAR
+        if page.low:
+            numbers = block_lines((page.lead.split(), [one.text for one in page.choices]), columns, rows)
+            return LargeLetters(numbers, rows - len(numbers), has_answers=True) if numbers else None
+        for narrow in (False, True):
+            lead = self._drawn(page.lead, rows, (narrow,))
+            options = [(one.key, _short(one)) for one in page.choices]
+            answers = large_answers(options, columns, rows - len(lead)) if lead else None
+            if lead and answers:
+                drawn = (*lead, *answers.rows)
+                pairs = zip(answers.places, page.choices, strict=True)
+                places = tuple((len(lead) + at.row, at.column, at.columns, one.key) for at, one in pairs)
+                return LargeLetters(drawn, rows - len(drawn), places, has_answers=True)
+        return None
 
     def _drawn(self, text: str, rows: int, widths: tuple[bool, ...] = (False, True)) -> tuple[str, ...] | None:
         return block_lines([text.split()], self._columns - EDGE_COLUMNS - _SCROLL_BAR, rows, widths)

@@ -18,7 +18,6 @@ from coach.model.message_format import fill
 from coach.model.messages.client import SetMessages
 from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
-from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
 from coach.screens.client.exercise_lines import (
     arm_drawing,
@@ -29,12 +28,21 @@ from coach.screens.client.exercise_lines import (
     place_drawing,
     seen_line,
 )
-from coach.screens.client.key_bindings import PAIN, PRACTISE, TELL_BY_KEY
+from coach.screens.client.key_bindings import PAIN, PRACTISE
 from coach.screens.client.key_help import now_line
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import Drawing, Fact, ScreenPage, SetPage, TextPage, with_rehearsal_mark
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
-from coach.screens.client.rest_pages import about_form, cue_is_due, cue_shown, rest_page
+from coach.screens.client.rest_pages import (
+    begins_line,
+    change_line,
+    cue_is_due,
+    cue_shown,
+    good_to_know,
+    mark_moved,
+    own_tempo_lines,
+    rest_page,
+)
 from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
@@ -181,8 +189,8 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
     )
     return TextPage(
         title=part_title(state) or text.title,
-        lead=exercise_and(state, text.lines[0]),
-        lines=(*text.lines[1:], *lines, *([] if record.part else [screens.what_follows])),
+        lead=exercise_and(state, fill(screens.ready_underfoot if on_foot else screens.ready, values)),
+        lines=(*lines, *([] if record.part else [screens.what_follows]), " ".join(text.lines)),
         list_title=screens.needs_title,
         listed=listed,
         alert=" ".join(_alerts(state)),
@@ -222,14 +230,12 @@ def _setup_page(name: str, drawn: Callable[[Plan, Setup], Drawing], _: State, co
     """A page of the setup, with its drawing."""
     text = step_text(name, context.plan, context.values)
     asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
-    at_mark = by_hold(context.plan, messages.next_title_mark, messages.next_title_underfoot)
-    title = messages.next_title if name == step_names.PLACE else at_mark
+    at_mark = by_hold(context.plan, messages.next_checks_mark, messages.next_checks_underfoot)
+    there = messages.next_checks if name == step_names.PLACE else at_mark
     return TextPage(
         text.title,
         text.lines[0],
-        text.lines[1:],
-        list_title=title if asked else "",
-        listed=asked,
+        (*text.lines[1:], *([fill(there, {"checks": " ".join(asked)})] if asked else [])),
         drawing=drawn(context.plan, context.setup),
         steps=True,
     )
@@ -245,41 +251,31 @@ def _asked_next(page: str, plan: Plan) -> tuple[str, ...]:
 
 def _reach_page(state: State, context: SetupContext) -> TextPage:
     text = step_text(step_names.REACH, state.plan, context.values)
-    timing, screens = _own_tempo_lines(state), state.plan.content.messages.client
+    timing, screens = own_tempo_lines(state), state.plan.content.messages.client
     if isinstance(state.step, Trial) and state.record.own_tempo is None:
         title = screens.own_tempo.title
         running = state.watch.since_s is not None
         return TextPage(title, timing[0]) if running else TextPage(title, text.lines[0], (*text.lines[1:], *timing))
     if timing:
-        return TextPage(screens.own_tempo.title, timing[0], _before_the_first_set(state))
+        return TextPage(
+            screens.own_tempo.title,
+            timing[0],
+            (begins_line(state), stops_line(state.plan, PAIN.key), *good_to_know(state)),
+        )
     values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
     if state.plan.practice:
         return TextPage(text.title, text.lines[0], (*text.lines[1:], fill(screens.practice.before, values)))
     led, sensor = fill(screens.practice.offer, values), (screens.measured.strap,) if state.plan.measures else ()
-    return TextPage(text.title, text.lines[0], (*sensor, *text.lines[1:], led, *_before_the_first_set(state)))
-
-
-def _before_the_first_set(state: State) -> tuple[str, ...]:
-    """The cue and what will be asked; how the count-in goes; and how the counting stops when it hurts."""
-    screens, asks = state.plan.content.messages.client, bool(state.record.form) and any(state.record.form)
-    chooses = (fill(screens.lesson.tell_by_key, {"key": TELL_BY_KEY.key}),) if asks and not state.tell_by else ()
-    begins = fill(screens.set.before, {"seconds": state.count_in_s})
-    return (*about_form(state), *chooses, stops_line(state.plan, PAIN.key), begins)
-
-
-def _own_tempo_lines(state: State) -> tuple[str, ...]:
-    """How the client's own tempo is timed, or how it compared; empty where it is not timed today."""
-    trial, messages = state.step, state.plan.content.messages.client.own_tempo
-    if not isinstance(trial, Trial):
-        return ()
-    timed = state.record.own_tempo
-    if timed is None:
-        values = {"repetitions": trial.repetitions}
-        return (fill(messages.running if state.watch.since_s is not None else messages.before, values),)
-    off = timing_is_off(timed, state.plan.limits)
-    faster = timed.took_s < timed.right_s
-    line = messages.right if not off else messages.too_fast if faster else messages.too_slow
-    return (fill(line, {"took": round(timed.took_s), "right": round(timed.right_s)}),)
+    return TextPage(
+        text.title,
+        text.lines[0],
+        (*text.lines[1:], begins_line(state)),
+        list_title=screens.setup.reach_more,
+        listed=(*sensor, *good_to_know(state), led),
+        remark=stops_line(state.plan, PAIN.key),
+        steps=True,
+        drawing=Drawing(seen_line(context.plan, context.setup, context.view), _without_band(context.arm_at(1.0))),
+    )
 
 
 def _setup_again_page(state: State, context: SetupContext) -> TextPage:
@@ -293,12 +289,14 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
         line = screens.changed_here if state.record.part else screens.changed
         lead = fill(line, {**context.values, "before": before})
         return TextPage(screens.changed_title, exercise_and(state, lead), (sentence,) if sentence else ())
+    moved = mark_moved(state)
+    messages = state.plan.content.messages.client
     return TextPage(
         title=screens.again_title,
-        lead=fill(screens.again, context.values),
-        lines=(place[1],),
+        lead=change_line(state) or fill(messages.rest.same, context.values),
+        lines=(place[1],) if moved else (),
         remark=sentence,
-        steps=True,
+        steps=moved,
         drawing=place_drawing(context.plan, context.setup),
     )
 

@@ -29,6 +29,7 @@ def question_page(state: State, question: Ask, values: Mapping[str, object], set
         lead=messages.ask,
         list_title=fill(how, {"key": TELL_BY_KEY.key}) if messages.how_to_tell else "",
         listed=messages.how_to_tell,
+        more=plan.content.messages.client.keys.more_to_tell if messages.how_to_tell else "",
         choices=tuple(
             AnswerOption(_key(choice, plan), option_text(question, choice.value, plan), choice.value == said)
             for choice in choices(question, plan.content.signs)

@@ -1,18 +1,37 @@
 """What the pages say between two sets: of the form, of the next set, and of the rest."""
 
 from coach.model import step_names
+from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
+from coach.model.messages.setup import ChangeName
 from coach.progression.decision_messages import load_placeholders
+from coach.progression.timing import timing_is_off
 from coach.screens.client.exercise_lines import rest_line
-from coach.screens.client.key_bindings import CUE
+from coach.screens.client.key_bindings import CUE, TELL_BY_KEY
 from coach.screens.client.page_types import RestPage
 from coach.session.form_feedback import feedback
-from coach.session.script import Ask, Rest, changed_since_last_set
+from coach.session.script import Ask, Rest, Trial, changed_since_last_set
 from coach.session.state import State
 
 # The time left of a rest is said at this interval, and so long before a set the client goes to the place of the
 # exercise. Ours.
 TAKE_PLACE_S = 15
+# Of a load: whether the band, the strands or the mark is another one.
+_NAMES: dict[tuple[bool, bool, bool], ChangeName] = {
+    (True, False, False): "band",
+    (True, True, False): "band",
+    (False, True, False): "strands",
+    (False, False, True): "mark",
+    (True, False, True): "both",
+    (True, True, True): "both",
+    (False, True, True): "both",
+}
+_UNDERFOOT: dict[ChangeName, ChangeName] = {
+    "band": "band_underfoot",
+    "strands": "strands_underfoot",
+    "mark": "mark_underfoot",
+    "both": "both_underfoot",
+}
 
 
 def about_form(state: State) -> tuple[str, ...]:
@@ -26,6 +45,33 @@ def about_form(state: State) -> tuple[str, ...]:
     praise = about.praise or clean
     lines = (*([praise] if about.just_clean else []), messages.rest.next_cue)
     return (*(fill(line, values) for line in lines), *asked)
+
+
+def begins_line(state: State) -> str:
+    """How the count-in goes."""
+    return fill(state.plan.content.messages.client.set.before, {"seconds": state.count_in_s})
+
+
+def good_to_know(state: State) -> tuple[str, ...]:
+    """The cue and what will be asked, and that the client chooses how to tell."""
+    screens, asks = state.plan.content.messages.client, bool(state.record.form) and any(state.record.form)
+    chooses = (fill(screens.lesson.tell_by_key, {"key": TELL_BY_KEY.key}),) if asks and not state.tell_by else ()
+    return (*about_form(state), *chooses)
+
+
+def own_tempo_lines(state: State) -> tuple[str, ...]:
+    """How the client's own tempo is timed, or how it compared; empty where it is not timed today."""
+    trial, messages = state.step, state.plan.content.messages.client.own_tempo
+    if not isinstance(trial, Trial):
+        return ()
+    timed = state.record.own_tempo
+    if timed is None:
+        values = {"repetitions": trial.repetitions}
+        return (fill(messages.running if state.watch.since_s is not None else messages.before, values),)
+    off = timing_is_off(timed, state.plan.limits)
+    faster = timed.took_s < timed.right_s
+    line = messages.right if not off else messages.too_fast if faster else messages.too_slow
+    return (fill(line, {"took": round(timed.took_s), "right": round(timed.right_s)}),)
 
 
 def _asked_after(state: State) -> tuple[str, ...]:
@@ -66,9 +112,10 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     left, part = str(-int(-left_s // 1)), 1 - left_s / rest.seconds
     if rest.name == step_names.BETWEEN:
         title = plan.content.messages.client.programme.rest_title
-        return RestPage(title, left, (rest_line(state, values),), part, of_left=screens.left)
-    changed = screens.changed if changed_since_last_set(record) else screens.same
-    lines = (*_too_much(state), *about_form(state), changed, screens.next_set)
+        return RestPage(title, left, (rest_line(state, values),), part, of_left=screens.left, word=screens.word)
+    change = change_line(state)
+    setup = () if change else (screens.same,)
+    lines = (*_too_much(state), *about_form(state), *setup, screens.next_set)
     goes = left_s <= TAKE_PLACE_S and not state.paused
     return RestPage(
         fill(screens.title, values),
@@ -78,6 +125,9 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         cue_shown(state),
         screens.take_place if goes else _set_before(state, rest),
         screens.left,
+        screens.word,
+        change,
+        fill(screens.next_cue, {"cue": ""}).strip(),
     )
 
 
@@ -88,3 +138,27 @@ def _set_before(state: State, rest: Rest) -> str:
         return ""
     values = {"set": of_last.number, "repetitions": of_last.repetitions}
     return fill(state.plan.content.messages.client.rest.done, values)
+
+
+def _load_before(state: State) -> LoadStep:
+    """The load of the last set; before the first one, of the first page."""
+    done = state.record.rungs_of_sets
+    return (done[-1] if done else state.record.rungs).step
+
+
+def change_line(state: State) -> str:
+    """What to change since the last set, and what stays; empty if nothing has to be changed."""
+    now, was, content = state.record.current_rungs.step, _load_before(state), state.plan.content
+    name = _NAMES.get((now.grade != was.grade, now.strands != was.strands, now.distance_cm != was.distance_cm))
+    if name is None or not changed_since_last_set(state.record):
+        return ""
+    before, values = load_placeholders(was, content), load_placeholders(now, content)
+    before_values = {f"was_{key}": before[key] for key in ("grade", "strands", "distance_cm")}
+    message = content.messages.client.setup.change[_UNDERFOOT[name] if now.underfoot else name]
+    return fill(message, {**values, **before_values})
+
+
+def mark_moved(state: State) -> bool:
+    """Whether the client stands on another mark from now on, or stands on another length of the band."""
+    now = state.record.current_rungs.step
+    return now.underfoot is not None or now.distance_cm != _load_before(state).distance_cm

@@ -9,7 +9,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.drawing.block_lines import block_lines
-from coach.drawing.large_letters import dot_columns_for, large_text, scale_for
+from coach.drawing.large_letters import dot_columns_for, scale_for, width_in_dots
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.model.messages.layout_limits import EDGE_COLUMNS
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage
@@ -22,8 +22,9 @@ from coach.screens.widgets.text import static_text
 
 # Rows of a rest without its countdown, its cue and its text: title, bar, what is to be done, and two rows of keys.
 _OTHER_ROWS_OF_REST = 5
-_BESIDE_COLUMNS = 72  # in narrower windows the text is below the countdown
-_GAP_ROWS_OF_REST = 2  # above the cue and the bar
+_BESIDE_COLUMNS = 26  # where fewer are left beside the countdown, the text is below it
+_GAP = 2  # columns between the word, the number and the text, as session.tcss has it
+_GAP_ROWS_OF_REST = 1  # the head of the cue
 # Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
 _SMALL_ROWS_OF_SET = 4
 # In lower windows the drawings of a lesson need the rows, and the end of its text is scrolled to.
@@ -215,15 +216,21 @@ class RestView(Vertical):
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self._page = page
         self._rows = DOTS_HIGH * scale_for(max(rows // 2, DOTS_HIGH))
-        self._dot_columns = max(1, dot_columns_for(["000"], columns - EDGE_COLUMNS, self._rows))
-        self._beside = columns >= _BESIDE_COLUMNS
-        digits = len(large_text("000", self._rows, self._dot_columns)[0]) + EDGE_COLUMNS if self._beside else 0
-        room = min(LINE_COLUMNS, columns - EDGE_COLUMNS - digits)
+        counted = f"{page.word}{page.left}"
+        whole = columns - EDGE_COLUMNS
+        # Where there are rows for letters of twice their least height, there are rows for the text below them too.
+        half = whole - 2 * _GAP - _BESIDE_COLUMNS if self._rows == DOTS_HIGH else 0
+        beside = dot_columns_for([counted], half, self._rows)
+        self._beside = beside > 0
+        self._dot_columns = beside or max(1, dot_columns_for([counted], whole - _GAP, self._rows))
+        digits = width_in_dots(counted) * self._dot_columns + 2 * _GAP
+        room = min(LINE_COLUMNS, whole - (digits if self._beside else 0))
         others = [line for line in page.lines if not page.cue or page.cue not in line]
-        used = [sum(len(wrap(line, room)) for line in (page.done, *lines)) for lines in (page.lines, others)]
-        heights = [max(self._rows + 1, rows_used) if self._beside else self._rows + rows_used for rows_used in used]
-        left = rows - _OTHER_ROWS_OF_REST - heights[1] - _GAP_ROWS_OF_REST
-        self._cue = block_lines([page.cue.split()], columns - EDGE_COLUMNS, left) if page.cue else None
+        above = [line for line in (page.change, page.done) if line]
+        rows_used = sum(len(wrap(line, room)) for line in (*above, *others))
+        height = max(self._rows + 1, rows_used) if self._beside else self._rows + rows_used
+        left = rows - _OTHER_ROWS_OF_REST - height - _GAP_ROWS_OF_REST
+        self._cue = block_lines([page.cue.split()], whole, left) if page.cue else None
         self._lines = page.lines if self._cue is None else tuple(others)  # a cue in large letters is not said twice
         self.set_class(self._cue is not None or rows < AIRY_ROWS, "tight")
         self.set_class(self._beside, "beside")
@@ -232,26 +239,31 @@ class RestView(Vertical):
         """The countdown and the text, the cue, the bar, and what is to be done."""
         with Container(id="rest-row"):
             with Vertical(id="countdown"):
-                yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
+                with Horizontal(id="counted"):
+                    yield BigText(self._page.word, self._rows, self._dot_columns, id="rest-word")
+                    yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
                 yield static_text(self._page.of_left, id="of-left")
             with Vertical(id="rest-text"):
+                if self._page.change:
+                    yield static_text(self._page.change, "lead")
                 if self._page.done:
-                    yield static_text(self._page.done, "lead")
+                    yield static_text(self._page.done, "line" if self._page.change else "lead")
                 for line in self._lines:
                     yield static_text(line, "line")
         if self._cue is not None:
+            yield static_text(self._page.cue_head, "list-title", id="cue-head")
             yield static_text("\n".join(self._cue), "blocks", id="large-cue")
         yield Bar(self._page.part, id="part")
         if self._page.now is not None:
-            yield Static(id="filler")
             yield now_text(self._page.now)
 
     def same_text(self, page: RestPage) -> bool:
         """Whether only the numbers differ in the next frame."""
-        return (page.lines, page.cue, page.done, page.now) == (
+        return (page.lines, page.cue, page.done, page.change, page.now) == (
             self._page.lines,
             self._page.cue,
             self._page.done,
+            self._page.change,
             self._page.now,
         )
 

@@ -74,7 +74,8 @@ def cue_line(cue: str, messages: PlainModeMessages) -> str:
 def rest_lines(page: RestPage, messages: PlainModeMessages) -> Iterator[str]:
     """The lines at the start of a rest, or when it is resumed."""
     yield spoken_title(page.title)
-    yield from (page.done, *page.lines) if page.done else page.lines
+    yield from (line for line in (page.change, page.done) if line)
+    yield from page.lines
     yield fill(messages.rest_left, {"seconds": page.left})
 
 

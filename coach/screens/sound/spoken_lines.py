@@ -53,8 +53,7 @@ def _text_of(page: ScreenPage, content: Content, said: SaidSoFar) -> Iterator[st
     if isinstance(page, RestPage):
         yield fill(content.messages.client.plain.rest_left, {"seconds": page.left})  # early, while it is still so
     yield said.title(spoken_title(page.title))
-    if not isinstance(page, RestPage):
-        yield page.lead
+    yield page.change if isinstance(page, RestPage) else page.lead
     if isinstance(page, TextPage):
         yield page.remark
     yield from page.lines

@@ -7,6 +7,7 @@ from textual.content import Content
 from textual.style import Style
 from textual.widgets import Static
 
+from coach.drawing.block_lines import ROWS_A_LINE
 from coach.model.messages.layout_limits import EDGE_COLUMNS
 
 ClickableText = Content
@@ -20,6 +21,26 @@ def clickable(text: str, keys: Sequence[tuple[str, str]]) -> ClickableText:
         if start >= 0 and part:
             at = start + len(part)
             content = content.stylize(Style.from_meta({"@click": f"app.press_key({key!r})"}), start, at)
+    return content
+
+
+def in_bold(text: str, part: str) -> ClickableText:
+    """A text with one part of it in bold."""
+    content, start = ClickableText(text), text.find(part)
+    return content.stylize(Style(bold=True), start, start + len(part)) if part and start >= 0 else content
+
+
+def clickable_places(rows: Sequence[str], places: Sequence[tuple[int, int, int, str]]) -> ClickableText:
+    """Rows of large letters in which (row, column, columns, key) can be clicked, as high as a letter."""
+    content = ClickableText("\n".join(rows))
+    starts = [0]
+    for row in rows:
+        starts.append(starts[-1] + len(row) + 1)
+    for top, column, columns, key in places:
+        for number in range(top, min(top + ROWS_A_LINE, len(rows))):
+            start = starts[number] + min(column, len(rows[number]))
+            end = starts[number] + min(column + columns, len(rows[number]))
+            content = content.stylize(Style.from_meta({"@click": f"app.press_key({key!r})"}), start, end)
     return content
 
 
