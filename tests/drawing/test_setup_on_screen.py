@@ -104,7 +104,7 @@ def test_what_the_trunk_hides_is_dashed_and_what_it_does_not_is_not() -> None:
     across: dict[Role, list[float]] = {}
     for stroke in _ARM.strokes:
         across.setdefault(stroke.role, []).extend(x for x, y in stroke.points if y == _SETUP.start.hand_m[2])
-    assert all(abs(x) <= edge + 1e-9 for role in ("band_start", "arm_start") for x in across[role])  # type: ignore[index]
-    assert all(abs(x) >= edge - 1e-9 for role in ("band_now", "arm_now") for x in across[role])  # type: ignore[index]
+    assert all(abs(x) <= edge + 1e-9 for role in ("band_start", "arm_start") for x in across[role])
+    assert all(abs(x) >= edge - 1e-9 for role in ("band_now", "arm_now") for x in across[role])
     inward = arm_on_screen(setup_at("0", distance_cm=85, direction="internal"), "right")
     assert "arm_start" not in {stroke.role for stroke in inward.strokes}, "its hand is out at the start"
