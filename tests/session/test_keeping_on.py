@@ -89,7 +89,7 @@ async def test_the_key_shows_them_on_the_screen(demo_profiles: Path) -> None:
     assert app.plan_answer == "write"
 
 
-ASK_NEW = "When will you do it next? w writes it down in your own words."
+ASK_NEW = "When will you do it next? Press w to write down your days and time, in your own words."
 ASK_OLD = "Is that still your plan? Enter keeps it, w changes it."
 
 
