@@ -29,5 +29,5 @@ def test_where_rows_are_few_answers_share_one_and_none_is_cut() -> None:
 def test_the_key_is_cut_out_of_its_block() -> None:
     drawn = large_answers([("1", "i")], 40, 5)
     assert drawn is not None
-    cap = [row[:7] for row in drawn.rows]
-    assert cap == ["▄▄▄▄▄▄▄", "██▀ ███", "███ ███", "███ ███", "██▄▄▄██"]
+    cap = [row[:9] for row in drawn.rows]
+    assert cap == ["▄▄▄▄▄▄▄▄▄", "███▀ ████", "██▄█ ████", "████ ████", "██▄▄▄▄▄██"]

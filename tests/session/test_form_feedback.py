@@ -78,7 +78,7 @@ def test_a_fault_brings_its_cue_back_for_the_very_next_set_and_the_one_after() -
 @pytest.mark.parametrize("answer", ["not_sure", "once"])
 def test_only_a_set_without_fault_or_doubt_is_praised(answer: str) -> None:
     assert feedback_in_rest(blade="never")[0] == "That set was clean."
-    assert feedback_in_rest(blade=answer)[0].startswith("Think of this:")
+    assert feedback_in_rest(blade=answer)[0].startswith("Next set, think of:")
 
 
 def feedback_in_rest(blade: str) -> tuple[str, ...]:
@@ -90,7 +90,7 @@ def feedback_in_rest(blade: str) -> tuple[str, ...]:
 def test_the_number_of_clean_sets_is_said() -> None:
     seen = page(at(after_clean(1), "set_2.rest"))
     assert isinstance(seen, RestPage)
-    assert seen.lines[:2] == ("2 clean sets in a row.", f"Think of this: {FIRST}")
+    assert seen.lines[:2] == ("2 clean sets in a row.", f"Next set, think of: {FIRST}")
 
 
 @pytest.mark.parametrize("step", ["reach", "set_2.rest", "set_2.work"])

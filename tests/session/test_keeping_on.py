@@ -54,11 +54,11 @@ def test_the_end_says_what_was_done_what_it_is_for_and_the_next_day() -> None:
     shown = page(ended(replace(plan_of("tern"), training=OWN)))
     assert shown.lead == "You did 3 sets, 24 repetitions in all."
     activity = (*plan_of("tern").prescription.activities, plan_of("tern").prescription.goal)[0]
-    assert shown.lines[0] == f"What it is for: {activity}."
-    assert shown.lines[1] == "Next session: Friday, November 27, or later. 3 sessions a week."
-    assert shown.lines[2] == (
+    assert shown.lines[0] == shown.strong == "Next session: Friday, November 27, or later. 3 sessions a week."
+    assert shown.lines[1] == (
         "Your plan: after work. Where: in the hall. If something comes between: the next morning."
     )
+    assert shown.lines[2] == f"What it is for: {activity}."
     assert shown.lines[3].startswith("Every set was clean")
 
 
@@ -89,7 +89,7 @@ async def test_the_key_shows_them_on_the_screen(demo_profiles: Path) -> None:
     assert app.plan_answer == "write"
 
 
-ASK_NEW = "When will you do it next? w writes it down in your own words."
+ASK_NEW = "When will you do it next? Press w to write down your days and time, in your own words."
 ASK_OLD = "Is that still your plan? Enter keeps it, w changes it."
 
 

@@ -151,7 +151,7 @@ def step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
 def _cue_line(number: int, plan: Plan) -> str:
     """The cue of a set if every earlier set is clean, or a line saying that it is withheld."""
     about, messages = feedback_if_clean(plan, number), plan.content.messages
-    line = messages.client.rest.next_cue if about.shown else messages.therapist.preview.no_cue
+    line = messages.client.plain.cue if about.shown else messages.therapist.preview.no_cue
     return fill(line, {"cue": about.cue, "sets": about.clean_sets})
 
 
