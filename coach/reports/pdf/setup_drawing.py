@@ -11,12 +11,13 @@ from coach.session.plan import Plan
 
 # Both drawings fit on a page of A4 or letter size with its margins.
 _WIDTH_MM, _HEIGHT_MM = 180.0, 220.0
+_ON_SCREENS = ("height", "place", "in_front", "line")
 
 
 def drawing_labels(plan: Plan, setup: Setup) -> dict[LabelName, str]:
-    """The labels of a drawing, by name. The height is one on screens only: on paper the text says it."""
+    """The labels of a drawing, by name, without those on screens only: on paper the text says how high the anchor is."""
     values, drawing = setup_values(plan, setup), plan.content.messages.client.drawing
-    return {name: fill(text, values) for name, text in drawing.items() if name != "height"}
+    return {name: fill(text, values) for name, text in drawing.items() if name not in _ON_SCREENS}
 
 
 def setup_svg(plan: Plan) -> str:
