@@ -44,7 +44,10 @@ _SETUP = setup_at("0", distance_cm=85)
 _WORDS: dict[LabelName, str] = {
     "anchor": "anchor",
     "mark": "your mark",
-    "distance": "85 cm",
+    "distance": "85 cm on the floor",
+    "place": "anchor, 105 cm high",
+    "in_front": "start, in front of you",
+    "line": "line",
     "height": "105 cm high",
     "facing": "you face this way",
     "start": "start",

@@ -15,8 +15,9 @@ from coach.mechanics.vector import Vector, plus
 # Fractions of shoulder height.
 _HEAD, _HIP, _HEAD_WIDTH = 1.14, 0.65, 0.13
 _CHEST_WIDTH_M, _NECK_WIDTH_M, _LEG_WIDTH_M, _FOOT_WIDTH_M, _ARM_WIDTH_M = 0.18, 0.09, 0.11, 0.07, 0.05
-_HAND_WIDTH_M = 0.09
+_HAND_WIDTH_M, _UPPER_ARM_WIDTH_M = 0.09, 0.10
 _HIP_HALF_M, _STANCE_HALF_M = 0.09, 0.11
+_OTHER_ARM_OUT_M, _OTHER_ARM_WIDTH_M = 0.06, 0.06
 # How much of the foot lies behind the ankle.
 _HEEL = 0.3
 
@@ -58,6 +59,22 @@ def upper_body(setup: Setup) -> tuple[Limb, ...]:
     )
 
 
+def trunk_half_m(setup: Setup, height_m: float) -> float:
+    """Half the drawn width of the trunk at a height between the hips and the shoulders."""
+    half, height = setup.motion.shoulder_m[1], setup.motion.shoulder_m[2]
+    hip, chest = _HIP * height, height - _CHEST_WIDTH_M / 2
+    share = min(max((height_m - hip) / (chest - hip), 0.0), 1.0)
+    return _CHEST_WIDTH_M / 2 + _HIP_HALF_M + share * (max(half - _CHEST_WIDTH_M / 2, 0.0) - _HIP_HALF_M)
+
+
+def other_arm(setup: Setup) -> tuple[Limb, ...]:
+    """The arm that does not exercise, hanging at the side."""
+    body, (_, half, height) = setup.motion.body, setup.motion.shoulder_m
+    out = -(half + _OTHER_ARM_OUT_M)
+    shoulder, hand = height - _ARM_WIDTH_M, height - body.upper_arm_m - body.forearm_m
+    return (Limb("trunk", ((0.0, out + _ARM_WIDTH_M, shoulder), (0.0, out, hand)), _OTHER_ARM_WIDTH_M),)
+
+
 def legs(setup: Setup) -> tuple[Limb, ...]:
     """Both legs, standing on the floor mark."""
     hip = _HIP * setup.motion.shoulder_m[2]
@@ -93,3 +110,9 @@ def hand_stroke(pose: Pose, role: Role, page: Projection) -> Stroke:
     """The closed hand at the end of the arm."""
     hand = page(pose.hand_m)
     return Stroke(role, (hand, hand), _HAND_WIDTH_M)
+
+
+def arm_and_hand(pose: Pose, page: Projection) -> tuple[Stroke, ...]:
+    """The arm now: the thicker upper arm shows where the shoulder is even where it points away from who looks."""
+    upper = Stroke("arm_now", (page(pose.elbow_m), page(pose.shoulder_m)), _UPPER_ARM_WIDTH_M)
+    return arm_stroke(pose, "arm_now", page), upper, hand_stroke(pose, "arm_now", page)

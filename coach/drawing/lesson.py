@@ -11,24 +11,25 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from coach.drawing.figure import arm_stroke, hand_stroke, limb_strokes, upper_body
+from coach.drawing.figure import arm_and_hand, arm_stroke, limb_strokes, upper_body
 from coach.drawing.moving_arm import arm_scene, best_viewpoint
 from coach.drawing.projection import Projection, Viewpoint, projection
-from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds
+from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, arrow, bounds
 from coach.mechanics.motion.motion import Pose
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector, plus, times
 from coach.model.content_entries import WrongForm
 
 _SHOULDER_M, _ELBOW_M, _HAND_M, _SAG_M, _THUMB_M, _AROUND_M = 0.20, 0.20, 0.16, 0.20, 0.14, 0.02
+_WORDS_M = 0.08  # room for the words below a part
 _TRUNK_DEG, _REACHED = 40.0, 0.5
 _SLACK_UNTIL = 0.4  # of the way out
 _THUMB_WIDTH_M = 0.03
 _LIFTED = -0.8  # an upper arm that points less far down than this is lifted
 # The blade from its edge at the spine to the shoulder, seen from above, and how far it slides with the shoulder.
 _BLADE_FROM_SPINE_M, _BLADE_BEHIND_M, _BLADE_WIDTH_M, _BLADE_SLIDES = 0.05, 0.07, 0.035, 0.5
-_SHOULDER_WIDTH_M = 0.16
-_BARB_M, _CLEAR_M = 0.06, 0.04  # of the arrow: its barbs, and what is left before the part that it points to
+_SHOULDER_WIDTH_M, _CHEST_M = 0.16, 0.18
+_HEAD_M, _CLEAR_M = 0.065, 0.065  # of the arrow: its head, and what is left before the part that it points to
 _ASIDE: Vector = (0.0, 0.13, 0.0)  # where a part moves along the arm, the arrow is beside it
 _OF_THE_BLADE = ("shoulder_back", "shoulder_forward")
 _FROM_ABOVE = ("shoulder_back", "shoulder_forward", "trunk_turns", "band_slack")
@@ -79,11 +80,14 @@ class LessonScenes(Struct, frozen=True, dict=True):
 
     @cached_property
     def _in_sight(self) -> tuple[PagePoint, PagePoint]:
-        """The head, the shoulders, and the arm all the way, the right one and the wrong one."""
-        above = lesson_viewpoint(self.setup, self.wrong) == "from_above"
-        shown = ("head", "arm_now", "should", "moved", "reach", "path", *(("trunk",) if above else ()))
-        low, high = bounds(one for strokes in self._places for one in strokes if one.role in shown)
-        return (low[0] - _AROUND_M, low[1] - _AROUND_M), (high[0] + _AROUND_M, high[1] + _AROUND_M)
+        """The arm all the way, the right one and the wrong one, up to the middle of the body: the rest is cut off."""
+        page = projection(self.setup, self.side, lesson_viewpoint(self.setup, self.wrong))
+        shoulder = self.setup.motion.shoulder_m
+        middle = Stroke("trunk", tuple(page(point) for point in (shoulder, (0.0, 0.0, shoulder[2]))), _CHEST_M)
+        shown = ("arm_now", "should", "moved", "reach", "path")
+        drawn = (one for strokes in self._places for one in strokes if one.role in shown)
+        low, high = bounds((middle, *drawn))
+        return (low[0] - _AROUND_M, low[1] - _WORDS_M), (high[0] + _AROUND_M, high[1] + _AROUND_M)
 
 
 def lesson_scene(setup: Setup, side: Side, fraction: float, wrong: WrongForm | None, faulty: bool) -> Scene:
@@ -99,13 +103,13 @@ def _strokes(setup: Setup, side: Side, fraction: float, wrong: WrongForm | None,
     page, should = projection(setup, side, view), setup.motion.pose(q)
     moved = MOVED_ARMS.get(wrong) if faulty and wrong is not None else None
     pose = should if moved is None else moved(should, fraction)
-    not_drawn = () if wrong in _AT_THE_LINE else ("path", "reach")
+    not_drawn = ("arm_now", *(() if wrong in _AT_THE_LINE else ("path", "reach")))
     drawn = (stroke for stroke in arm_scene(setup, side, q, view).strokes if stroke.role not in not_drawn)
-    strokes = tuple(_redrawn(stroke, setup, pose, page) for stroke in drawn)
+    strokes = (*(_redrawn(stroke, setup, pose, page) for stroke in drawn), *arm_and_hand(pose, page))
     if wrong in _OF_THE_BLADE:
         strokes = (_shoulder(pose, page), *strokes, _blade(setup, pose, page))
     if moved is not None and wrong is not None:
-        strokes = (*strokes, arm_stroke(should, "should", page), *_arrow(setup, page, wrong))
+        strokes = (*strokes, replace(arm_stroke(should, "should", page), width_m=0.0), *_arrow(setup, page, wrong))
     if faulty and wrong == "trunk_turns":
         strokes = tuple(_turned_body(setup, page, fraction, strokes))
     if faulty and wrong == "band_slack" and fraction < _SLACK_UNTIL:
@@ -138,12 +142,8 @@ def _moved_part(setup: Setup, wrong: WrongForm) -> tuple[Vector, Vector]:
 def _arrow(setup: Setup, page: Projection, wrong: WrongForm) -> tuple[Stroke, ...]:
     """From where the part belongs to where it is at the end of the way: it stands still while the arm moves."""
     (x, y), (to_x, to_y) = (page(point) for point in _moved_part(setup, wrong))
-    long = math.hypot(to_x - x, to_y - y) or 1.0
-    run, rise = (to_x - x) / long, (to_y - y) / long
-    tip = to_x - _CLEAR_M * run, to_y - _CLEAR_M * rise
-    back = tip[0] - _BARB_M * run, tip[1] - _BARB_M * rise
-    left, right = ((back[0] - one * _BARB_M * rise, back[1] + one * _BARB_M * run) for one in (1, -1))
-    return Stroke("moved", ((x, y), tip)), Stroke("moved", (left, tip, right))
+    short = _CLEAR_M / (math.hypot(to_x - x, to_y - y) or 1.0)
+    return arrow("moved", (x, y), (to_x - short * (to_x - x), to_y - short * (to_y - y)), _HEAD_M)
 
 
 def _named_point(setup: Setup, page: Projection, wrong: WrongForm, faulty: bool) -> PagePoint:
@@ -156,10 +156,6 @@ def _named_point(setup: Setup, page: Projection, wrong: WrongForm, faulty: bool)
 
 
 def _redrawn(stroke: Stroke, setup: Setup, pose: Pose, page: Projection) -> Stroke:
-    if stroke.role == "arm_now" and len(set(stroke.points)) == 1:
-        return hand_stroke(pose, "arm_now", page)
-    if stroke.role == "arm_now":
-        return arm_stroke(pose, "arm_now", page)
     if stroke.role == "band_now":
         return replace(stroke, points=(page(pose.hand_m), page(setup.anchor_m)))
     return stroke
@@ -213,7 +209,7 @@ MOVED_ARMS: Mapping[WrongForm, Callable[[Pose, float], Pose]] = {
         pose, elbow=(-_ELBOW_M * fraction, 0, 0), hand=(-_ELBOW_M * fraction, 0, 0)
     ),
 }
-"""What each fault of the arm makes of a pose; there a pale arm shows where it belongs."""
+"""What each fault of the arm makes of a pose; there a dashed arm shows where it belongs."""
 
 
 def _turned(point: Vector, fraction: float) -> Vector:
@@ -260,7 +256,7 @@ def _blade(setup: Setup, pose: Pose, page: Projection) -> Stroke:
     """The shoulder blade from above; it goes with the shoulder, its edge at the spine less far."""
     slid = pose.shoulder_m[0] - setup.motion.shoulder_m[0]
     edge = (_BLADE_SLIDES * slid - _BLADE_BEHIND_M, _BLADE_FROM_SPINE_M + min(slid, 0.0) / 4, pose.shoulder_m[2])
-    return Stroke("head", (page(edge), page(pose.shoulder_m)), _BLADE_WIDTH_M)
+    return Stroke("blade", (page(edge), page(pose.shoulder_m)), _BLADE_WIDTH_M)
 
 
 def _thumb(pose: Pose, page: Projection, up: float) -> Stroke:

@@ -21,11 +21,12 @@ class LineStyle(Struct, frozen=True):
 # thick and the band thin.
 LINE_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
     {
-        "mark": LineStyle(2.0),
         "trunk": LineStyle(1.0, shade="░"),
         "feet": LineStyle(1.0, shade="▒"),
+        "mark": LineStyle(1.0),
         "head": LineStyle(1.0, shade="▓"),
-        "should": LineStyle(1.0, shade="╌"),
+        "blade": LineStyle(1.0, shade="█"),
+        "should": LineStyle(1.0, dash=2.0, gap=1.0),
         "ground": LineStyle(1.0, dash=1.0, gap=2.0),
         "path": LineStyle(1.0, dash=1.0, gap=3.0),
         "band_start": LineStyle(1.0, dash=2.0, gap=2.0),
@@ -48,15 +49,18 @@ LINE_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
 
 # In terminal cells: just less than two quadrants, so that an arm is two of them wide wherever it lies.
 _ARM = 1.84
+# As wide as a line can be without smooth edges.
+_CRISP = 0.95
 
 # The same roles and order in terminal cells, with lines as thin as the signs allow: most are half a cell width.
 CELL_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
     {
-        "mark": LineStyle(1.5),
         "trunk": LineStyle(0.5, shade="░"),
         "feet": LineStyle(0.5, shade="▒"),
+        "mark": LineStyle(0.5),
         "head": LineStyle(0.5, shade="▓"),
-        "should": LineStyle(0.5, shade="╌"),
+        "blade": LineStyle(0.5, shade="█"),
+        "should": LineStyle(0.5, dash=2.0, gap=1.0),
         "ground": LineStyle(0.5, dash=1.5, gap=1.5),
         "path": LineStyle(0.5, dash=1.5, gap=2.5),
         "band_start": LineStyle(0.5, dash=2.0, gap=1.5),
@@ -65,10 +69,10 @@ CELL_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
         "arm_end": LineStyle(_ARM),
         "band_now": LineStyle(0.5),
         "arm_now": LineStyle(_ARM),
-        "facing": LineStyle(0.5),
+        "facing": LineStyle(_CRISP),
         "measure": LineStyle(0.5),
         "reach": LineStyle(1.0),
-        "moved": LineStyle(0.5),
+        "moved": LineStyle(_CRISP),
         "anchor": LineStyle(2.0),
         "spread": LineStyle(0.5, shade="░"),
         "curve_dotted": LineStyle(0.5, dash=1.0, gap=3.0),

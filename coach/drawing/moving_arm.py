@@ -3,9 +3,10 @@
 import math
 from itertools import pairwise
 
-from coach.drawing.figure import arm_stroke, hand_stroke, limb_strokes, upper_body
-from coach.drawing.projection import VIEWPOINTS, Viewpoint, projection
-from coach.drawing.shapes import PagePoint, Scene, Side, Stroke, bounds
+from coach.drawing.figure import arm_and_hand, arm_stroke, limb_strokes, upper_body
+from coach.drawing.projection import VIEWPOINTS, Projection, Viewpoint, projection
+from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds, halfway
+from coach.mechanics.motion.motion import Pose
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector
 
@@ -31,18 +32,13 @@ def arm_scene(setup: Setup, side: Side, q: float, view: Viewpoint) -> Scene:
     the hand. The trunk and the band extend beyond it.
     """
     page = projection(setup, side, view)
-    now = setup.motion.pose(q)
+    now, still = setup.motion.pose(q), (setup.start, setup.motion.pose((setup.start.q + setup.end.q) / 2), setup.end)
     path = tuple(page(point) for point in setup.hand_path_m)
     reach = _reach(path)
     body = limb_strokes(upper_body(setup), page)
-    strokes = (
-        *body,
-        Stroke("path", path),
-        Stroke("band_now", (page(now.hand_m), page(setup.anchor_m))),
-        arm_stroke(now, "arm_now", page),
-        hand_stroke(now, "arm_now", page),
-        reach,
-    )
+    stands = (*body, Stroke("path", path), reach)
+    strokes = (*stands, *_moving(setup, now, page))
+    in_the_way = (*stands, *(one for pose in still for one in _moving(setup, pose, page)))
     in_sight = (
         *(stroke for stroke in body if view == "from_above" or stroke.role == "head"),
         Stroke("trunk", (page(setup.motion.shoulder_m), page(_other_shoulder_m(setup)))),
@@ -50,7 +46,12 @@ def arm_scene(setup: Setup, side: Side, q: float, view: Viewpoint) -> Scene:
         Stroke("path", path, 2 * _AROUND_M),
         reach,
     )
-    return Scene(strokes, (), *bounds(in_sight))
+    return Scene(strokes, (Label("line", halfway(*reach.points)),), *bounds(in_sight), in_the_way)
+
+
+def _moving(setup: Setup, pose: Pose, page: Projection) -> tuple[Stroke, ...]:
+    """The band and the arm in one place."""
+    return Stroke("band_now", (page(pose.hand_m), page(setup.anchor_m))), *arm_and_hand(pose, page)
 
 
 def _reach(path: tuple[PagePoint, ...]) -> Stroke:

@@ -2,13 +2,13 @@
 
 from coach.drawing.figure import arm_stroke, feet, legs, limb_strokes, upper_body
 from coach.drawing.projection import Projection, projection
-from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds
+from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, arrow, bounds, halfway
 from coach.mechanics.setup import Setup
-from coach.mechanics.vector import MARK_M, Vector
+from coach.mechanics.vector import MARK_M
 
 # Distances on the page, in metres.
-_STRIP_FROM_M, _STRIP_TO_M = 0.10, 0.40
-_ARROW_BEYOND_M, _ARROW_M, _BARB_M, _ARROW_CLEAR_M = 0.06, 0.20, 0.07, 0.15
+_MEASURED_BELOW_M, _CROSS_HALF_M, _CROSS_WIDTH_M = 0.40, 0.05, 0.015
+_ARROW_BEYOND_M, _ARROW_M, _ARROW_HEAD_M, _ARROW_CLEAR_M = 0.06, 0.24, 0.11, 0.15
 _ANCHOR_HALF_M, _ANCHOR_WIDTH_M = 0.05, 0.04
 _GROUND_BEYOND_M, _TICK_M = 0.15, 0.09
 
@@ -17,24 +17,22 @@ def from_above(setup: Setup, side: Side) -> Scene:
     """The client, the arm at start and end, the band, the anchor and the floor mark, from above."""
     page = projection(setup, side, "from_above")
     anchor, mark = page(setup.anchor_m), page(MARK_M)
-    strip, strip_end = (mark[0], mark[1] - _STRIP_FROM_M), (mark[0], mark[1] - _STRIP_TO_M)
-    below_anchor = (anchor[0], strip_end[1])
+    below_mark, below_anchor = ((x, mark[1] - _MEASURED_BELOW_M) for x in (mark[0], anchor[0]))
     floor = (
-        Stroke("ground", (below_anchor, strip_end)),
+        Stroke("ground", (below_anchor, below_mark)),
         Stroke("ground", (below_anchor, anchor)),
-        Stroke("mark", (strip, strip_end), _ANCHOR_WIDTH_M),
+        Stroke("ground", (below_mark, mark)),
+        cross(mark),
     )
     strokes = (
-        *limb_strokes(feet(setup), page),
-        *limb_strokes(upper_body(setup), page),
-        *(() if stands_on_band(setup) else floor[:2]),
+        *standing_body(setup, page),
+        *(() if stands_on_band(setup) else floor),
         *_arms_and_bands(setup, page),
         *facing_arrow(setup, page),
-        *(() if stands_on_band(setup) else floor[2:]),
         anchor_stroke(anchor),
     )
     labels = (
-        *_anchor_labels(setup, anchor, strip_end, halfway(below_anchor, strip_end)),
+        *_anchor_labels(setup, anchor, below_mark, halfway(below_anchor, below_mark)),
         Label("start", page(setup.start.hand_m)),
         Label("end", page(setup.end.hand_m)),
         Label("facing", page((facing_tip_m(setup), 0.0, 0.0))),
@@ -64,6 +62,19 @@ def from_the_side(setup: Setup, side: Side) -> Scene:
         Label("end", page(setup.end.hand_m)),
     )
     return Scene(strokes, labels, *bounds(strokes))
+
+
+def standing_body(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
+    """The trunk and the feet from above; the head would hide the feet, and the mark between them."""
+    trunk = tuple(limb for limb in upper_body(setup) if limb.role == "trunk")
+    return (*limb_strokes(feet(setup), page), *limb_strokes(trunk, page))
+
+
+def cross(at: PagePoint) -> Stroke:
+    """The mark on the floor, from above, as one line."""
+    x, y = at
+    top, bottom = (x, y + _CROSS_HALF_M), (x, y - _CROSS_HALF_M)
+    return Stroke("mark", (top, at, (x - _CROSS_HALF_M, y), (x + _CROSS_HALF_M, y), at, bottom), _CROSS_WIDTH_M)
 
 
 def stands_on_band(setup: Setup) -> bool:
@@ -98,21 +109,10 @@ def anchor_stroke(at: PagePoint) -> Stroke:
 def facing_arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
     """An arrow on the floor in front of the client, in the direction that the client faces."""
     tip = facing_tip_m(setup)
-    shaft: tuple[Vector, Vector] = ((tip - _ARROW_M, 0.0, 0.0), (tip, 0.0, 0.0))
-    barbs: tuple[Vector, Vector, Vector] = (
-        (tip - _BARB_M, -_BARB_M, 0.0),
-        (tip, 0.0, 0.0),
-        (tip - _BARB_M, _BARB_M, 0.0),
-    )
-    return tuple(Stroke("facing", tuple(page(point) for point in line)) for line in (shaft, barbs))
+    return arrow("facing", page((tip - _ARROW_M, 0.0, 0.0)), page((tip, 0.0, 0.0)), _ARROW_HEAD_M)
 
 
 def facing_tip_m(setup: Setup) -> float:
     """How far in front of the mark the arrow ends, in metres; it starts beyond the toes and the path of the hand."""
     in_its_way = (hand[0] for hand in setup.hand_path_m if abs(hand[1]) < _ARROW_CLEAR_M)
     return max((setup.motion.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
-
-
-def halfway(one: PagePoint, other: PagePoint) -> PagePoint:
-    """The point halfway."""
-    return ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)

@@ -1,5 +1,6 @@
 """The elements of a drawing: strokes and labels on a page, in metres."""
 
+import math
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Literal
@@ -15,6 +16,7 @@ Role = Literal[
     "trunk",
     "feet",
     "head",
+    "blade",
     "should",
     "ground",
     "path",
@@ -35,13 +37,20 @@ Role = Literal[
     "curve_dashed",
     "curve",
 ]
-"""What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `measure` a
-length with its ends; `should` is the arm where it belongs, `moved` the way from there of a part that went wrong; the
-last four are those of plots, where `spread` is how well a number is known."""
+"""What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `facing` an arrow
+that says which way to face or to move, `measure` a length with its ends; `blade` is the shoulder blade, `should` the
+arm where it belongs, `moved` the way from there of a part that went wrong; the last four are those of plots, where
+`spread` is how well a number is known."""
 
-LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height", "part"]
+LabelName = Literal[
+    "anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height", "place", "in_front", "line", "part"
+]
 NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})
 """For drawings whose labels show their names."""
+
+
+# The head of an arrow: lines across it, and half its width as a share of its length.
+_HEAD_LINES, _HEAD_HALF = 12, 0.6
 
 
 class Stroke(Struct, frozen=True):
@@ -78,3 +87,21 @@ def bounds(strokes: Iterable[Stroke]) -> tuple[PagePoint, PagePoint]:
     low = (min(point[0] - half for point, half in reached), min(point[1] - half for point, half in reached))
     high = (max(point[0] + half for point, half in reached), max(point[1] + half for point, half in reached))
     return low, high
+
+
+def arrow(role: Role, tail: PagePoint, tip: PagePoint, head_m: float) -> tuple[Stroke, ...]:
+    """A straight arrow: its shaft, and a filled head, whose edges stay together however coarse the cells are."""
+    long = math.dist(tail, tip) or 1.0
+    run, rise = (tip[0] - tail[0]) / long, (tip[1] - tail[1]) / long
+
+    def beside(back: float, aside: float) -> PagePoint:
+        return tip[0] - back * run - aside * rise, tip[1] - back * rise + aside * run
+
+    levels = [head_m * number / _HEAD_LINES for number in range(1, _HEAD_LINES + 1)]
+    ends = ((beside(back, _HEAD_HALF * back), beside(back, -_HEAD_HALF * back)) for back in levels)
+    return (Stroke(role, (tail, tip)), *(Stroke(role, line, 1.5 * head_m / _HEAD_LINES) for line in ends))
+
+
+def halfway(one: PagePoint, other: PagePoint) -> PagePoint:
+    """The point halfway."""
+    return ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)

@@ -133,7 +133,7 @@ def load_curve(client: ClientSummary, weeks: int, signs: SignSetName) -> str:
 
 
 def pain_curve(client: ClientSummary, weeks: int, signs: SignSetName) -> str:
-    """The highest pain of the check-ins of each of the last weeks, from 0 to 10; empty without any."""
+    """The worst pain that the sessions of each of the last weeks tell of, from 0 to 10; empty without any."""
     pains = [one.pain for one in client.weeks[-weeks:]]
     return small_curve(pains, 0.0, _HIGHEST_PAIN, signs) if any(pain is not None for pain in pains) else ""
 

@@ -2,12 +2,16 @@
 
 from collections.abc import Sequence
 from difflib import SequenceMatcher
-from itertools import zip_longest
+from functools import cache
 from typing import Literal
 
 from msgspec import Struct
 
 LineMark = Literal["same", "changed", "gone", "new", "noted"]
+
+
+_WAYS: tuple[LineMark, ...] = ("changed", "gone", "new")
+_ALIKE = 0.6  # the ratio of two lines from which on they are one line that changed
 
 
 class LinePair(Struct, frozen=True):
@@ -31,20 +35,49 @@ class ComparisonPart(Struct, frozen=True):
 def compare(before: Sequence[str], after: Sequence[str]) -> tuple[LinePair, ...]:
     """Pair every line of both lists, in order, with as few differing pairs as possible.
 
+    Lines that differ are paired only if they are of one kind: they begin with the same word, or are much alike.
     Without the pairs marked "new" the left lines are `before`; without those marked "gone" the right are `after`.
     """
     matcher = SequenceMatcher(None, before, after, autojunk=False)
     pairs: list[LinePair] = []
     for kind, first, last, first_after, last_after in matcher.get_opcodes():
-        for line, other in zip_longest(before[first:last], after[first_after:last_after]):
-            pairs.append(_pair(kind == "equal", line, other))
+        lines, others = before[first:last], after[first_after:last_after]
+        if kind == "equal":
+            pairs += [LinePair("same", line, line) for line in lines]
+        else:
+            pairs += _differing(lines, others)
     return tuple(pairs)
 
 
-def _pair(same: bool, line: str | None, other: str | None) -> LinePair:
-    if line is None or other is None:
-        return LinePair("new" if line is None else "gone", line or "", other or "")
-    return LinePair("same" if same else "changed", line, other)
+def _differing(lines: Sequence[str], others: Sequence[str]) -> list[LinePair]:
+    """The lines that differ: those of one kind beside each other, the rest with nothing on the other side."""
+
+    @cache
+    def best(at: int, at_other: int) -> tuple[float, int]:
+        """How alike the pairs from here on can be, and what to do first: pair, or leave the left or right line."""
+        if at == len(lines) or at_other == len(others):
+            return 0.0, 1 if at < len(lines) else 2
+        alike = _alike(lines[at], others[at_other])
+        paired = alike + best(at + 1, at_other + 1)[0] if alike else -1.0
+        ways = (paired, best(at + 1, at_other)[0], best(at, at_other + 1)[0])
+        return max(ways), ways.index(max(ways))
+
+    at = at_other = 0
+    pairs: list[LinePair] = []
+    while at < len(lines) or at_other < len(others):
+        way = best(at, at_other)[1]
+        line = lines[at] if way != 2 else ""
+        other = others[at_other] if way != 1 else ""
+        pairs.append(LinePair(_WAYS[way], line, other))
+        at, at_other = at + (way != 2), at_other + (way != 1)
+    return pairs
+
+
+def _alike(line: str, other: str) -> float:
+    """How much two lines are alike, from 0 to 1; 0 if they are not of one kind."""
+    ratio = SequenceMatcher(None, line, other, autojunk=False).ratio()
+    begun = line.partition(" ")[0] == other.partition(" ")[0]
+    return ratio if begun or ratio >= _ALIKE else 0.0
 
 
 def differs(pairs: Sequence[LinePair]) -> bool:

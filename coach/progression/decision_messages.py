@@ -53,6 +53,12 @@ def therapist_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     return fill(line or messages.therapist, labelled_numbers(numbers, book))
 
 
+def rule_label(name: str, content: Content) -> str:
+    """A rule in a few words; its name where the content has no words for it, as for a rule of an older content."""
+    messages = content.messages.rules.rule.get(name)
+    return (messages.short if messages is not None else None) or name.replace("_", " ")
+
+
 def labelled_numbers(numbers: Numbers, book: RuleBook) -> dict[str, object]:
     """The numbers of a decision by name, with the names of signs, checks, faults and positions as their labels."""
     labels = {name: fill(book.value_labels.get(str(value), str(value)), numbers) for name, value in numbers.items()}

@@ -10,7 +10,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from coach.mechanics.band_uncertainty import age_uncertainty
-from coach.model import step_names
 from coach.model.caseload import ClientSummary, ClientWeek
 from coach.model.content import Content
 from coach.model.content_entries import Clinic
@@ -208,8 +207,8 @@ def _weeks(records: Sequence[Record]) -> tuple[ClientWeek, ...]:
             continue
         if record.sets_done:
             loads[ago] = record.rungs.step.mean_nm
-        pain = record.answer(step_names.PAIN_NOW)
-        if isinstance(pain, int):
+        pain = worst_pain(record)
+        if pain is not None:
             pains[ago] = max(pain, pains.get(ago, 0))
     return tuple(ClientWeek(load=loads.get(ago), pain=pains.get(ago)) for ago in reversed(range(_WEEKS)))
 

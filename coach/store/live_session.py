@@ -128,13 +128,12 @@ class LiveSession:
             self._save(key(self.state, now))
         return self.state
 
-    def tick(self) -> State:
-        """Let time pass up to now.
+    def tick(self, on_passed: Callable[[State, State], object] = lambda *_: None) -> State:
+        """Let time pass up to now; while a time runs `on_passed` sounds what came due, before a busy disk delays it.
 
-        Raises SaveFailed where what time has brought cannot be written. The session is then paused where it was, so
-        that no set goes on of which nothing can be saved.
+        Raises SaveFailed where what time has brought cannot be saved, and pauses: no set goes on that cannot be.
         """
-        self._let_pass(self._clock())
+        self._let_pass(self._clock(), on_passed)
         return self.state
 
     def why_not_kept(self) -> str:
@@ -151,7 +150,7 @@ class LiveSession:
             return f"{self._appender.path} could not be written: {error_reason(error)}"
         return ""
 
-    def _let_pass(self, now: Instant) -> None:
+    def _let_pass(self, now: Instant, on_passed: Callable[[State, State], object] = lambda *_: None) -> None:
         before = self.state
         state = tick(before, now)
         if state.watch.since_s is not None:
@@ -160,6 +159,8 @@ class LiveSession:
             state = ask_again(state, now)
             self._touched_s = now.s
             self.asked_again = self.asked_again or state.script is not before.script
+        if before.watch.since_s is not None:
+            on_passed(before, state)
         if state.record is before.record:
             self.state = state
             return

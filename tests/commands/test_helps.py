@@ -30,7 +30,7 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
         ("End the session here?", "y"),
         ("enter close", "\r"),
     ),
-    "coach practice demo_profiles/tern": (("Practice: Once", "\r"), ("enter close", "\r")),
+    "coach practice demo_profiles/tern": (("Practice: Find", "\r"), ("enter close", "\r")),
     "coach begin tern_at_home": (("Today", "q"), ("End the session here?", "y"), ("enter close", "\r")),
     "coach session tern": (("Today", "q"), ("End the session here?", "y"), ("enter close", "\r")),
     "coach backup demo_profiles --sealed --to clients.sealed": (

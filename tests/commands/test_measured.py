@@ -338,7 +338,7 @@ def test_what_was_measured_counts_where_the_client_is_looked_at(heron: Path) -> 
     for says in (
         "Measured with a sensor: 1 set in 1 of 60 sessions; 4 of 12 repetitions at tempo.",
         "of the sets in which both are known: repetitions 1 of 1, the range 1 of 1, the elbow 1 of 1",
-        "hold, by the rule measured_fault: In that session a sensor found that the tempo was not kept",
+        "Same load. In that session a sensor found that the tempo was not kept",
         "So far a sensor saw 12 repetitions, 4 of them at tempo",
         "On 1 of these days a sensor measured a set; the rest is what you recorded.",
         "Of 12 repetitions that the sensor saw, 4 were at the planned tempo.",

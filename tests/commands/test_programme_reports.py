@@ -278,7 +278,7 @@ def test_one_exercise_without_a_load_leaves_the_others(curlew: Path, run: Run) -
 
 def test_a_history_holds_the_sessions_of_its_exercise_alone(trained: Path, run: Run) -> None:
     parts = run("history", trained)[1].split("Exercise ")[1:]
-    assert [part.count("by the rule pain_over_limit") for part in parts] == [0, 1, 0, 0]
+    assert [part.count("Rule: pain over the limit.") for part in parts] == [0, 1, 0, 0]
     assert [len(re.findall(r"^2026-11-\d\d 18:00", part, re.MULTILINE)) for part in parts] == [3, 3, 3, 3]
 
 

@@ -32,11 +32,11 @@ def test_a_quarter_of_the_drawing_is_another_where_the_blade_moves(
 
 
 @pytest.mark.parametrize("wrong", MOVED_ARMS)
-def test_a_pale_arm_shows_where_it_belongs_and_an_arrow_leads_to_where_it_went(wrong: WrongForm) -> None:
+def test_a_dashed_arm_shows_where_it_belongs_and_an_arrow_leads_to_where_it_went(wrong: WrongForm) -> None:
     setup = setup_at("0", distance_cm=85)
     right, other = (lesson_scene(setup, "right", 1.0, wrong, faulty).strokes for faulty in (False, True))
     arm = next(one for one in right if one.role == "arm_now")
-    assert Stroke("should", arm.points, arm.width_m) in other
+    assert Stroke("should", arm.points) in other
     assert not {"should", "moved"} & {stroke.role for stroke in right}
     shaft = next(stroke for stroke in other if stroke.role == "moved")
     start, tip = shaft.points

@@ -16,7 +16,7 @@ from coach.drawing.grid_fit import fit_to_grid
 from coach.drawing.line_styles import CELL_STYLES
 from coach.drawing.shapes import Scene
 
-_SHADES = {"╌": 0.2, "░": 0.25, "▒": 0.5, "▓": 0.75}
+_SHADES = {"░": 0.25, "▒": 0.5, "▓": 0.75, "█": 1.0}
 Samples = list[list[float]]
 
 

@@ -35,3 +35,15 @@ def test_a_line_in_the_place_of_another_stands_beside_it() -> None:
         LinePair("same", "end", "end"),
         LinePair("new", "", "log"),
     )
+
+
+def test_lines_of_two_kinds_do_not_stand_beside_each_other() -> None:
+    rest, question = "Rest before set 2 of 3: 60 s", "How often did your shoulder go up to your ear?"
+    set_2 = "Set 2 of 3: 10 s count-in, then 15 repetitions"
+    pairs = compare([rest, set_2], [question, rest.replace("3", "2"), set_2.replace("3", "2")])
+    assert pairs == (
+        LinePair("new", "", question),
+        LinePair("changed", rest, rest.replace("3", "2")),
+        LinePair("changed", set_2, set_2.replace("3", "2")),
+    )
+    assert [one.mark for one in compare([rest], [question])] == ["gone", "new"]

@@ -53,7 +53,7 @@ def test_ranges_of_two_directions_are_two_series() -> None:
     ]
     assert [value for _, value in series[0].within_error] == [62]
     external, internal = (one.label for one in series)
-    assert external == "external rotation, at 0 degrees: 60.0 first, 62.0 last, +2.0, a change smaller than the error"
+    assert external == "external rotation, at 0 degrees: 60.0 first, 62.0 last, +2.0, within the error"
     assert internal == "internal rotation, at 0 degrees"
 
 

@@ -33,7 +33,7 @@ def _line(event: str, given: tuple[Any, ...]) -> str:
             writes = any(letter in (mode or "") for letter in "wax+") or (flags or 0) & _WRITES
             return f"writes {_text(path)}" if writes and not isinstance(path, int) else ""
         case "os.mkdir" | "os.truncate" | "os.symlink" | "os.link":
-            return f"writes {_text(given[0])}"
+            return "" if isinstance(given[0], int) else f"writes {_text(given[0])}"  # an open file was told before
         case "os.rename":
             return f"writes {_text(given[1])}"
         case "subprocess.Popen" | "os.exec" | "os.posix_spawn" | "os.system":

@@ -43,6 +43,7 @@ def test_the_table_fits_the_page_and_names_every_kind() -> None:
     assert max(map(len, text.splitlines())) <= 80
     kinds = today.content.messages.therapist.decision_table.kind
     assert all(kind in text for kind in kinds.values())
+    assert "_" not in text, "a rule by its name"
     assert set(kinds) == {row.kind for row in decision_table(today, START)}
 
 

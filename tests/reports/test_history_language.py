@@ -31,14 +31,14 @@ def test_the_numbers_of_a_decision_have_a_decimal_comma(plover: Path, capsys: py
     numbers = re.findall(r"Zahlen: (.+?)\. Quelle:", output(capsys, "history", str(plover)))
     assert len(numbers) > 10
     assert [text for text in numbers if ENGLISH_DECIMAL.search(text)] == []
-    assert re.search(r"\d,\d{3} Nm", numbers[0])
+    assert re.search(r"\d,\d\d Nm", numbers[0])
 
 
 def test_the_numbers_of_a_decision_are_named_in_words(plover: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = output(capsys, "history", str(plover))
     numbers = re.findall(r"Zahlen: (.+?)\. Quelle:", text)
     assert [one for one in numbers if "_" in one] == []
-    assert "es fehlt: dasselbe noch einmal" in text
+    assert "es fehlt: noch eine Einheit wie diese" in text
 
 
 def test_a_difference_has_a_decimal_comma(plover: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -66,7 +66,7 @@ def entries(record: Mapping[str, Any], kind: str) -> list[Mapping[str, Any]]:
 
 
 def _verdict(is_change: bool) -> str:
-    return "as large as the error or more" if is_change else "smaller than the error"
+    return "counts as a change, the error is" if is_change else "within the error of"
 
 
 def said(text: str, what: str) -> str:
@@ -87,7 +87,7 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
         f"Range, turning outward, right, at {degrees} degrees": (
             f"First: {before[degrees]:.1f} degrees ({on[degrees]}); Latest: {again:.1f} degrees (2026-11-21); "
             f"Change: {again - before[degrees]:+.1f} degrees; Against the error of measurement: "
-            f"{_verdict(abs(again - before[degrees]) >= RANGE_ERROR)} (5.0 degrees)"
+            f"{_verdict(abs(again - before[degrees]) >= RANGE_ERROR)} 5.0 degrees"
         )
         for degrees, again in (("0", 83.5), ("45", 82.5))
     }
@@ -102,7 +102,7 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
         expected[f"Load, External rotation with a band, right, {title}"] = (
             f"First: {first['mean_nm']:.2f} Nm ({here[0]['started'].date()}); "
             f"Latest: {last['mean_nm']:.2f} Nm ({here[-1]['started'].date()}); Change: {change:+.2f} Nm; "
-            f"Against the error of measurement: {_verdict(abs(change) >= error)} ({error:.2f} Nm)"
+            f"Against the error of measurement: {_verdict(abs(change) >= error)} {error:.2f} Nm"
         )
     pains = [
         (one["started"].date(), entry["value"])
@@ -116,7 +116,7 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
     assert abs(last_pain - first_pain) < PAIN_ERROR
     expected["Pain before a session"] = (
         f"First: {first_pain:.1f} of 10 ({pains[0][0]}); Latest: {last_pain:.1f} of 10 ({pains[-1][0]}); "
-        "Change: 0.0 of 10; Against the error of measurement: smaller than the error (1.1 of 10)"
+        "Change: 0.0 of 10; Against the error of measurement: within the error of 1.1 of 10"
     )
     rated: dict[date, list[int]] = {}
     for one in records:
@@ -129,7 +129,7 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
     expected["Own activities"] = (
         f"First: {means[first_day]:.1f} of 10 ({first_day}); Latest: {means[last_day]:.1f} of 10 ({last_day}); "
         f"Change: {means[last_day] - means[first_day]:+.1f} of 10; "
-        "Against the error of measurement: as large as the error or more (2.0 of 10)"
+        "Against the error of measurement: counts as a change, the error is 2.0 of 10"
     )
     for what, told in expected.items():
         assert said(text, what) == told
@@ -155,10 +155,10 @@ def test_strength_in_both_and_a_change_within_its_error(
     (client / "visits" / "2026-11-24T100000.toml").write_text(visit, encoding="utf-8")
     text = text_of(client, capsys)
     right, left = (said(text, f"Strength, turning outward, {side}, at 0 degrees") for side in ("right", "left"))
-    assert right.endswith(f"Change: +3.20 Nm; Against the error of measurement: smaller than the error "
-                          f"({16.8 * STRENGTH_ERROR:.2f} Nm)")  # fmt: skip
-    assert left.endswith(f"Change: +5.28 Nm; Against the error of measurement: as large as the error or more "
-                         f"({18.72 * STRENGTH_ERROR:.2f} Nm)")  # fmt: skip
+    assert right.endswith(f"Change: +3.20 Nm; Against the error of measurement: within the error of "
+                          f"{16.8 * STRENGTH_ERROR:.2f} Nm")  # fmt: skip
+    assert left.endswith(f"Change: +5.28 Nm; Against the error of measurement: counts as a change, the error is "
+                         f"{18.72 * STRENGTH_ERROR:.2f} Nm")  # fmt: skip
 
 
 @pytest.mark.parametrize("reader", ["referrer", "client"])

@@ -64,7 +64,7 @@ def test_the_words_are_the_contents_own_and_only_text() -> None:
     messages = content().messages.therapist.setup_report
     labels = drawing_labels(of, setup_of(of, of.step))
     del labels["underfoot"]  # the anchor is not the foot
-    assert labels["distance"] == f"{of.step.distance_cm} cm"
+    assert labels["distance"] == f"{of.step.distance_cm} cm on the floor"
     root = ET.fromstring(setup_svg(of))
     said = [text.text for text in root.iter(f"{_SVG}text")]
     for text in (*labels.values(), messages.from_above, messages.from_the_side):

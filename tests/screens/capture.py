@@ -52,8 +52,6 @@ def _row(number: int, strip: Strip) -> Iterator[Run]:
             if style.reverse and text.strip():
                 ink, ground = ground, ink
             blocks = "█" * len(text) if style.reverse and not text.strip() else text
-            if style.reverse and text.strip():
-                ink, ground = ground, ink
             yield Run(column, number, blocks, (*ink,), (*ground,), bool(style.bold), bool(style.underline))
         column += len(text)
 

@@ -237,7 +237,7 @@ class _Lesson(BaseApp):
         plan = replace(state.plan, content=messages)
         step = Teach(step_names.lesson("blade"), "blade", "blade_pulled_back", tried=True, seconds=30.0)
         page = lesson_page(state._replace(plan=plan), step, setup_context(plan, state.record).lesson("blade"), 0.0)
-        yield LessonView(page, "more", self.size.height)
+        yield LessonView(page, "more", *self.size)
 
 
 async def test_a_lesson_that_is_longer_than_the_window_says_so_and_scrolls() -> None:
@@ -247,9 +247,15 @@ async def test_a_lesson_that_is_longer_than_the_window_says_so_and_scrolls() -> 
         lesson = app.query_one(LessonView)
         await pilot.pause()
         column = app.query_one("#column")
-        assert app.query_one("#right").size.height >= 4
+        high = app.query_one("#right").size.height
+        assert high >= 4
         assert lesson.has_class("longer")
         assert app.query_one("#more").region.bottom <= 17
+        assert column.size.height == 2, "the choice alone: the drawings have the rows"
+        assert lesson.scroll_by_key("down")
+        await pilot.pause()
+        assert column.scroll_y == 0, "the first key makes room for how a fault is told"
+        assert column.size.height > 2
         assert lesson.scroll_by_key("pagedown")
         await pilot.pause()
         assert column.scroll_y > 0

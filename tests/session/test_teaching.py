@@ -251,8 +251,8 @@ def test_the_page_says_how_to_tell_and_how_to_try() -> None:
     page = lesson_at(0.0, "elbow")
     assert page.lead.startswith("Correct: the elbow stays")
     assert page.lines[-1].startswith("Try it once without the band")
-    assert page.lines[0].startswith("How will you tell? Press its number")
-    assert [line[:3] for line in page.lines[1:4]] == ["1  ", "2  ", "3  "]
+    assert page.lines[0] == "Check yourself by: 1 hand  2 mirror  3 somebody watching  Enter none"
+    assert [line.partition(":")[0] for line in page.lines[1:4]] == ["Hand", "Mirror", "Somebody watching"]
     assert lesson_at(0.0, "slack").lines[-1] == "Only look at the wrong one; do not try it."
 
 

@@ -78,6 +78,9 @@ def test_each_kind_of_client_says_what_they_need(thirty_clients: Path) -> None:
         need = wanted.get(kinds[client.folder])
         assert need is None or need in names, (client.folder, kinds[client.folder], names)
         assert kinds[client.folder] != "new" or names == []
+        if kinds[client.folder] == "stopped":
+            worst = max(week.pain for week in client.weeks if week.pain is not None)
+            assert worst == client.pain, "the curve is of the same pain as the number beside it"
 
 
 def test_what_is_kept_is_what_would_be_read(few: Path, monkeypatch: pytest.MonkeyPatch) -> None:

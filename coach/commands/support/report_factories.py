@@ -105,7 +105,7 @@ def _forecast(store: ClientStore) -> str:
 def _sessions(store: ClientStore) -> list[HistoryEntry]:
     from coach.reports.text.history import session_entries
 
-    return [HistoryEntry(one.line, one.sentences) for one in session_entries(store)]
+    return [HistoryEntry(one.line, one.sentences, one.basis) for one in session_entries(store)]
 
 
 def _course(store: ClientStore) -> ClientCourse:

@@ -9,19 +9,19 @@ from collections.abc import Mapping
 from coach.drawing.letter_shapes import LETTERS
 from coach.drawing.shapes import LabelName
 
-LARGE_LABELS: tuple[LabelName, ...] = ("distance", "height", "underfoot")
+LARGE_LABELS: tuple[LabelName, ...] = ("distance", "height", "place", "underfoot")
 """The labels that a client has to read from a few steps away."""
 
 _HALVES = {"..": " ", "#.": "▀", ".#": "▄", "##": "█"}
 
 
 def large_blocks(words: Mapping[LabelName, str]) -> dict[LabelName, tuple[str, ...]]:
-    """The rows of each label that is drawn large: its number, and what follows it in small letters beside it."""
-    numbers = {name: re.fullmatch(r"(\d+)(.*)", words.get(name, "")) for name in LARGE_LABELS}
-    return {name: _block(found[1], found[2]) for name, found in numbers.items() if found}
+    """The rows of each label that is drawn large: its number, what is before it above and what follows beside it."""
+    numbers = {name: re.fullmatch(r"(\D*)(\d+)(.*)", words.get(name, "")) for name in LARGE_LABELS}
+    return {name: _block(*found.groups()) for name, found in numbers.items() if found}
 
 
-def _block(number: str, unit: str) -> tuple[str, ...]:
+def _block(above: str, number: str, unit: str) -> tuple[str, ...]:
     dots = [".".join(rows) for rows in zip(*(LETTERS[digit] for digit in number), strict=True)]
     dots.insert(0, "." * len(dots[0]))  # an even number of rows, with the foot of the digits on the last one
     pairs = zip(dots[::2], dots[1::2], strict=True)
@@ -29,4 +29,7 @@ def _block(number: str, unit: str) -> tuple[str, ...]:
     words = unit.split()[-len(rows) :]
     wide = max((len(word) for word in words), default=-1) + 1
     beside = [""] * (len(rows) - len(words)) + [f" {word}" for word in words]
-    return tuple(row + text.ljust(wide) for row, text in zip(rows, beside, strict=True))
+    block = [row + text.ljust(wide) for row, text in zip(rows, beside, strict=True)]
+    if above:
+        block.insert(0, above.strip().ljust(len(block[0])))
+    return tuple(block)

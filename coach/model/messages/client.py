@@ -353,7 +353,12 @@ class ClientMessages(Frozen):
     question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages
     set: SetMessages
-    drawing: Complete[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"], Line]
+    drawing: Complete[
+        Literal[
+            "anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height", "place", "in_front", "line"
+        ],
+        Line,
+    ]
     rest: RestMessages
     feedback: FeedbackMessages
     lesson: LessonMessages

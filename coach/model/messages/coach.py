@@ -24,7 +24,7 @@ class ProofMessages(Frozen):
     not_found: Line
     above: Line
     below: Line
-    now: Complete[Literal["next", "changed", "mend"], Line]
+    now: Complete[Literal["next", "changed", "mend", "save"], Line]
     keys: Complete[ProofKey, Line]
 
 

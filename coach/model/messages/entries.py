@@ -181,6 +181,9 @@ class SafetyMessages(Frozen):
 class RuleMessages(Frozen):
     """One rule, for the client and for the therapist."""
 
+    short: Line | None = Field(
+        default=None, description="the rule in at most four words, for tables; without it, its name is shown"
+    )
     client: Line = Field(description="why, for the client; may name the numbers of the rule in braces")
     therapist: Line = Field(description="why, for the therapist; may name the numbers of the rule in braces")
     client_not_sure: Line | None = Field(

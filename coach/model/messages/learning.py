@@ -14,13 +14,15 @@ class LessonMessages(Frozen):
     again_title: Title
     right: OneRow = Field(description="above the drawing of the right form: from where it is seen")
     wrong: OneRow
-    wrong_beside: OneRow = Field(description="where the right arm is drawn pale beside the wrong one")
+    wrong_beside: OneRow = Field(description="where the right arm is drawn with dashes beside the wrong one")
     kept: Complete[WrongForm, PartWords] = Field(description="beside the part in the drawing of the right form")
     moved: Complete[WrongForm, PartWords] = Field(description="beside the part in the drawing of the fault")
     not_tried: Line
     asked_after: Line
     by: Complete[TellBy, OneRow] = Field(description="what stands before a line on how to tell")
-    tell_by: Line = Field(description="asked with the first lesson: how the client will tell; its number goes on")
+    tell_by: Line = Field(
+        description="with the first lesson, on one line: the numbers that choose how the client will tell"
+    )
     tell_by_key: Line = Field(description="said before the first set where it was not chosen: the key that chooses")
 
 

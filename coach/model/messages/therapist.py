@@ -61,6 +61,7 @@ FirstKey = Literal[
     "fill_in",
     "save",
     "sign",
+    "read_on",
 ]
 
 
@@ -127,6 +128,8 @@ class ClientScreenMessages(Frozen):
     decided_title: Line
     tell_title: Line
     no_session_title: Line
+    worst_pain: Line
+    kept: Line
     conditions_title: Line
     measured_title: Line
     load: Line

@@ -208,12 +208,17 @@ class BandsReportMessages(Frozen):
 CounterfactualName = Literal["clean_form", "whole_sets", "two_more", "settled", "no_gap", "all", "more_sessions"]
 
 
+Happened = Literal["same", "more", "less", "repetitions", "stopped", "stopped_less"]
+
+
 class HistoryMessages(Frozen):
     """Records and decisions as text."""
 
     title: Line
     none: Line
     no_sets: Line
+    happened: Complete[Happened, Line] = Field(description="what a session did to load and repetitions")
+    head: Line
     session: Line
     decided: Line
     numbers: Line

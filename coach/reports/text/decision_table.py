@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from coach.model.message_format import fill
 from coach.model.record import Decision
-from coach.progression.decision_messages import load_placeholders
+from coach.progression.decision_messages import load_placeholders, rule_label
 from coach.reports.text.layout import columns, heading, paragraph
 from coach.session.plan import Plan
 from coach.session.rehearsal import rehearse
@@ -48,7 +48,7 @@ def _cells(decision: Decision, plan: Plan) -> list[str]:
     status = messages.therapist.decision_table.status[decision.status]
     return [
         messages.client.scale.move[decision.move],
-        decision.rule,
+        rule_label(decision.rule, plan.content),
         f"{load['mean']}",
         str(decision.repetitions),
         status,

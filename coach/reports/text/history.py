@@ -12,14 +12,14 @@ from coach.model.content import Content
 from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.message_format import fill, localized
-from coach.model.messages.therapist_reports import HistoryMessages
+from coach.model.messages.therapist_reports import Happened, HistoryMessages
 from coach.model.progress import Progress
-from coach.model.record import Decision, Record
+from coach.model.record import Decision, Number, Record
 from coach.overview.between_sessions import BetweenSessions, between_sessions, split_at
 from coach.overview.measured_sets.course_lines import course_lines
 from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
-from coach.progression.decision_messages import labelled_numbers, load_placeholders
+from coach.progression.decision_messages import labelled_numbers, load_placeholders, rule_label
 from coach.progression.pain_reports import pain_in_sets
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
@@ -32,6 +32,8 @@ from coach.toml.diagnostic import Diagnostic, render
 _WIDTH = 80
 _INDENT = "    "
 _UNMEASURED = MeasuredCourse()
+_HAPPENED: Mapping[str, Happened] = {"load": "less", "repetitions": "repetitions"}  # where the load does not rise
+_STOPPED: Mapping[Happened, Happened] = {"same": "stopped", "less": "stopped_less"}
 
 
 def client_history_text(store: ClientStore) -> str:
@@ -88,6 +90,7 @@ def history_text(
             exercise = one.record.exercise
             lines += [content.messages.exercises[exercise].title, ""]
         first, *below = _session(one, content, book, measured)
+        below += _basis(one.decision, content, book)
         lines += [first, *(line for text in below for line in _indented(text)), ""]
     if not judged:
         lines += [messages.none, ""]
@@ -106,23 +109,28 @@ def _event(one: BetweenSessions) -> list[str]:
 
 
 class SessionEntry(Struct, frozen=True):
-    """One session, or what was signed between two, as a line, and all that is said of it, a sentence each."""
+    """One session, or what was signed between two, as a line, and all that is said of it, a sentence each.
+
+    `basis` is what a decision rests on: its rule and numbers, and the source.
+    """
 
     line: str
     sentences: tuple[str, ...]
+    basis: tuple[str, ...] = ()
 
 
 def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
     """The history as a list, the newest first; before it, in an entry of its own, what is wrong with the files."""
     content, saved, measured = store.content, store.folder.saved, store.folder.measured
-    book, moves = RuleBook(content), content.messages.client.scale.move
+    book = RuleBook(content)
     between: Sequence[BetweenSessions] = between_sessions_of(store)
     entries: list[SessionEntry] = []
     for one in store.sessions:
         signed, between = split_at(between, one.record)
         entries += map(_entry_of, signed)
-        line = f"{one.record.started:%Y-%m-%d}  {moves[one.decision.move]}  {_sets(one.record, content)}"
-        entries.append(SessionEntry(line, tuple(_session(one, content, book, measured.by_set))))
+        line = f"{one.record.started:%Y-%m-%d}  {_happened(one.decision, content)}  {_sets(one.record, content)}"
+        told = tuple(_session(one, content, book, measured.by_set))
+        entries.append(SessionEntry(line, told, _basis(one.decision, content, book)))
     entries = [*entries, *map(_entry_of, between)][::-1]
     agreement = _agreement(store.sessions, store.agreement, content, saved, store.folded_progress)
     faults = (*store.folder.saved_faults, *measured.faults)
@@ -161,18 +169,19 @@ def _session(
     messages, record = content.messages.therapist.history, one.record
     values = {
         **load_placeholders(record.rungs.step, content),
-        "date": record.started.strftime("%Y-%m-%d %H:%M"),
         "position": content.position_label(record.position, record.exercise),
         "sets": _sets(record, content),
         "goal": record.repetitions,
     }
+    day = record.started.strftime("%Y-%m-%d %H:%M")
+    yield fill(messages.head, {"date": day, "happened": _happened(one.decision, content)})
+    yield one.decision.reason
     yield fill(messages.session, values)
     if record.ended is None:
         yield messages.open
-    yield from _decision_texts(one.decision, content, book)
     today = decide(one.before, record, book)
     if _outcome(today) != _outcome(one.decision):
-        yield fill(messages.today, {"rule": today.rule, "reason": today.reason})
+        yield fill(messages.today, {"rule": rule_label(today.rule, content), "reason": today.reason})
     yield from _pain(record, messages)
     yield from _pain_reports(record, content)
     for sentence in one.decision.tell.values():
@@ -182,7 +191,8 @@ def _session(
         yield "- " + counterfactual_text(counterfactual, one, content)
     yield from _measured(one, content, measured)
     if one.veto is not None:
-        reason = " ".join(_decision_texts(one.veto, content, book))
+        decided = {"happened": _happened(one.veto, content), "reason": one.veto.reason}
+        reason = " ".join((fill(messages.decided, decided), *_basis(one.veto, content, book)))
         yield fill(content.messages.therapist.measured.since, {"reason": reason})
 
 
@@ -256,7 +266,7 @@ def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, co
         "to_nm": f"{decision.load.mean_nm:.2f}",
         **{name: load_placeholders(decision.load, content)[name] for name in ("unit", "spread")},
         "repetitions": decision.repetitions,
-        "rule": decision.rule,
+        "rule": rule_label(decision.rule, content),
     }
     leads = fill(messages.leads[status or variable], values)
     return fill(messages.change[counterfactual.change], {**values, "leads": leads})
@@ -296,22 +306,31 @@ def _one_line(value: object, messages: HistoryMessages) -> str:
     return messages.not_said if value is None else localized(value, messages.difference)
 
 
-def _decision_texts(decision: Decision, content: Content, book: RuleBook) -> tuple[str, ...]:
-    """What was decided and why, the numbers that were looked at, and the source of the rule."""
-    moves, messages = content.messages.client.scale.move, content.messages.therapist.history
-    named = labelled_numbers(decision.numbers, book).items()
+def _happened(decision: Decision, content: Content) -> str:
+    """What a decision did to load and repetitions, in a few words."""
+    change: Happened = "more" if decision.raises_load else _HAPPENED.get(decision.variable or "", "same")
+    if decision.move == "stop":
+        change = _STOPPED.get(change, change)
+    return content.messages.therapist.history.happened[change]
+
+
+def _basis(decision: Decision, content: Content, book: RuleBook) -> tuple[str, str]:
+    """The rule, the numbers that were looked at and that the reason does not say, and the source of the rule."""
+    messages, told = content.messages.therapist.history, decision.numbers
+    named = labelled_numbers({name: _two_decimals(name, value) for name, value in told.items()}, book)
+    if told.get("from_nm") == told.get("to_nm"):
+        named.pop("to_nm", None)
     numbers = ", ".join(
         fill(messages.number.get(name, f"{name} {{value}}"), {"value": value, "unit": decision.load.load_unit})
-        for name, value in named
+        for name, value in named.items()
+        if not (isinstance(told[name], str) and str(value) in decision.reason)
     )
-    values = {
-        "move": moves[decision.move],
-        "rule": decision.rule,
-        "reason": decision.reason,
-        "numbers": numbers,
-        "source": decision.source,
-    }
-    return tuple(fill(message, values) for message in (messages.decided, messages.numbers, messages.source))
+    values = {"rule": rule_label(decision.rule, content), "numbers": numbers}
+    return fill(messages.numbers, values), fill(messages.source, {"source": decision.source})
+
+
+def _two_decimals(name: str, value: Number) -> Number:
+    return f"{value:.2f}" if name in ("from_nm", "to_nm") else value
 
 
 def _indented(text: str) -> list[str]:

@@ -10,7 +10,7 @@ from msgspec.structs import asdict
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.record import Decision, Record
-from coach.progression.decision_messages import load_placeholders
+from coach.progression.decision_messages import load_placeholders, rule_label
 from coach.session.admission.client_conditions import therapist_lines
 from coach.session.form_feedback import feedback_if_clean
 from coach.session.phrases import question_text, setup_of, setup_values, step_text, tempo_values
@@ -110,7 +110,11 @@ def decision_lines(decision: Decision | None, plan: Plan) -> list[str]:
     if decision is None:
         return [messages.not_yet]
     moves = plan.content.messages.client.scale.move
-    values = {"move": moves[decision.move], "rule": decision.rule, "reason": decision.reason}
+    values = {
+        "move": moves[decision.move],
+        "rule": rule_label(decision.rule, plan.content),
+        "reason": decision.reason,
+    }
     return wrap(fill(messages.decided, values), _WIDTH)
 
 

@@ -13,7 +13,7 @@ from coach.model.message_format import fill
 from coach.model.messages.learning import LessonMessages
 from coach.model.option_names import TELL_BY
 from coach.screens.client.page_types import Drawing, LessonPage
-from coach.session.phrases import form_values, how_to_tell
+from coach.session.phrases import how_to_tell
 from coach.session.plan import Plan
 from coach.session.script import Teach
 from coach.session.state import State
@@ -74,13 +74,9 @@ def _beside(words: Mapping[WrongForm, str], wrong: WrongForm | None) -> tuple[tu
 
 
 def _ways(question: str, plan: Plan) -> Iterator[str]:
-    """How a fault can be told in each way, with the number that chooses it; and how it is told in any way."""
-    messages, form = plan.content.messages.client.lesson, plan.content.messages.form.question[question]
-    yield messages.tell_by
-    for number, way in enumerate(TELL_BY, 1):
-        told = f": {form.tell_by[way]}" if way in form.tell_by else ""
-        yield f"{number}  {fill(messages.by[way] + told, form_values(plan))}"
-    yield from (fill(line, form_values(plan)) for line in form.how_to_tell)
+    """The numbers that choose a way to tell a fault, on one line; then how it is told in each way."""
+    yield fill(plan.content.messages.client.lesson.tell_by, {way: number for number, way in enumerate(TELL_BY, 1)})
+    yield from how_to_tell(question, plan)
 
 
 def _about_trying(lesson: Teach, plan: Plan, messages: LessonMessages) -> tuple[str, ...]:

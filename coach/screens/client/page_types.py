@@ -102,7 +102,7 @@ class SetPage(Struct, frozen=True):
     be drawn while nothing moves yet, and `ahead_part` how much of it is to be drawn by now, 0 to 1.
     `of_large_number` stands below the repetition and their number where both are large, in place of
     `repetition_words`, which say them; empty where those say more.
-    `of_count`: what the count is of. `seen`: from where the arm is drawn.
+    `of_count`: what the count is of. `seen`: from where the arm is drawn. `line`: what stands at the line to reach.
     """
 
     title: str
@@ -122,6 +122,7 @@ class SetPage(Struct, frozen=True):
     of_large_number: str = ""
     of_count: str = ""
     seen: str = ""
+    line: str = ""
     now: Now | None = None
 
 

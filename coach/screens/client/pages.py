@@ -363,6 +363,7 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         done=moment.whole if led else 0,
         repetitions=total,
         seen=seen_line(plan, setup, context.view),
+        line=plan.content.messages.client.drawing["line"],
         scene=context.arm_at(moment.arc_fraction if led else 0.0),
         alike=_alike(time, screens, led, counting_in),
         counting_in=counting_in,

@@ -296,11 +296,9 @@ class SessionApp(BaseApp):
     async def _pass_time(self, live: LiveSession) -> None:
         before = live.state
         with self._save_failures_noted():
-            live.tick()
+            live.tick(self._announcer.passed)
         if before.watch.since_s is None and live.state.script is before.script:
             return  # nothing on this page moves with time
-        if self._announcer.passed(before, live.state):
-            self._announcer.advance(live.state)  # before the page, which takes longer to draw
         if live.state.step is not before.step:
             self._key_note = ""  # it was about a key of the page before
         await self._draw()

@@ -29,6 +29,7 @@ _GAP_ROWS_OF_REST = 1  # the head of the cue
 _SMALL_ROWS_OF_SET = 4
 # In lower windows the drawings of a lesson need the rows, and the end of its text is scrolled to.
 _LONG_LESSON_ROWS = 30
+_DOWN, _OPENED_ROWS = ("down", "pagedown"), 6
 # Rows of a set without large letters: title, the text below them, cue, dots, and two rows of keys.
 _OTHER_ROWS = 6
 
@@ -36,11 +37,12 @@ _OTHER_ROWS = 6
 class LessonView(ScrolledPage):
     """The right form beside one fault, both moving, and what to look for."""
 
-    def __init__(self, page: LessonPage, more: str, rows: int) -> None:
+    def __init__(self, page: LessonPage, more: str, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self.set_class(rows < _LONG_LESSON_ROWS, "short")
         self._page = page
         self._more = more
+        self._first_rows = len(wrap(page.lines[0], columns - EDGE_COLUMNS)) if page.lines else 0
 
     def compose(self) -> ComposeResult:
         """The sentence, the drawings side by side under their names, how to tell, and what is to be done."""
@@ -50,10 +52,22 @@ class LessonView(ScrolledPage):
             yield titled(page.right, "right")
             if page.wrong is not None:
                 yield titled(page.wrong, "wrong")
-        yield VerticalScroll(static_text("\n".join(page.lines), "line"), id="column", can_focus=False)
+        column = VerticalScroll(static_text("\n".join(page.lines), "line"), id="column", can_focus=False)
+        if self.has_class("short"):
+            column.styles.max_height = self._first_rows
+        yield column
         yield static_text(self._more, id="more")
         if page.now is not None:
             yield now_text(page.now)
+
+    def scroll_by_key(self, key: str) -> bool:
+        """Scroll; in a low window the first key down gives the text below its first line the rows it needs."""
+        column = next(iter(self.query("#column").results(VerticalScroll)), None)
+        if column is not None and self.has_class("short") and not self.has_class("opened") and key in _DOWN:
+            column.styles.max_height = _OPENED_ROWS
+            self.add_class("opened")
+            return True
+        return super().scroll_by_key(key)
 
     def show(self, page: LessonPage) -> None:
         """Show the next frame."""
@@ -91,7 +105,7 @@ class SetView(Vertical):
         self._word = BigText(page.word, self._rows, wide, id="word")
         self._count = BigText(page.count, self._rows, wide, id="count")
         self._large = BigText(self._repetition(page), self._rows, self._done_dots, id="repetition")
-        self._arm = SceneView(page.scene, {}, id="arm")
+        self._arm = SceneView(page.scene, {"line": page.line}, id="arm")
         self._dots = Dots(page.done, page.repetitions, id="dots")
 
     def compose(self) -> ComposeResult:
@@ -177,7 +191,7 @@ def make_body(
     if isinstance(page, RestPage):
         return RestView(page, columns, rows)
     if isinstance(page, LessonPage):
-        return LessonView(page, more, rows)
+        return LessonView(page, more, columns, rows)
     return PageView(page, note, more, columns, rows)
 
 

@@ -37,8 +37,10 @@ Choice = TypeVar("Choice")
 
 POLLS_PER_SECOND = 20
 SIZES = ((60, 20), (80, 24), (120, 40))
-# The faults stand beside the frame if there is room for lines of this length, else below it.
-_FAULT_COLUMNS, _FAULT_EDGES = 36, 6
+# The list of screens stands beside the frame if there is room for lines of this length.
+_LIST_COLUMNS = 36
+# The faults stand below the frame: whole, if there are rows left for a few lines of them, else over a part of it.
+_FAULT_EDGES, _GUTTER, _FAULT_ROWS = 6, 8, 6
 _KEY_ROWS = 1
 _HEAD_ROWS, _LEAST_WITH_HEAD = 4, 32
 _CHANGED, _SAME = "* ", "  "
@@ -180,16 +182,18 @@ class ProofApp(BaseApp):
         line = messages.broken if faults else messages.changed if self._changed else messages.right
         around = fill(messages.place, {**shown, **place, **sizes}), fill(line, {**time, **counts})
         self.query_one(ClientFrame).set_border_text(*(around if self._proof is not None else ("", "")))
-        beside = self.size.width - size[0] - BORDER >= _FAULT_COLUMNS
+        head_rows = self._has_head * _HEAD_ROWS
         area = self.query_one("#proof")
-        area.set_class(beside, "beside-frame")
+        area.set_class(not faults and self.size.width - size[0] - BORDER >= _LIST_COLUMNS, "beside-frame")
         area.set_class(bool(faults), "faulty")
-        columns = (self.size.width - size[0] - BORDER if beside else self.size.width) - _FAULT_EDGES - 8
+        area.set_class(self.size.height - head_rows - _KEY_ROWS - size[1] - BORDER >= _FAULT_ROWS, "room-below")
+        columns = self.size.width - _FAULT_EDGES - _GUTTER
         names = list(self._proof.sights) if self._proof is not None else []
         marked = [f"{_CHANGED if name in self._changed else _SAME}{name}" for name in names]
         self.query_one(LineList).show(marked, self._number, self._messages)
         told = StyledText("\n\n".join(self._rendered(fault, columns) for fault in faults))
-        mend = [StyledText.styled("\n".join(wrap(messages.now["mend"], columns)), "bold")] if faults else []
+        without_head = faults and not self._has_head
+        mend = [StyledText.styled("\n".join(wrap(messages.now["save"], columns)), "bold")] if without_head else []
         self.query_one("#fault-text", Static).update(StyledText("\n\n").join([*mend, told]))
         keys = [
             (_KEY_SYMBOLS.get(one.key, one.key), messages.keys[one.word])
@@ -204,7 +208,7 @@ class ProofApp(BaseApp):
         changed = fill(messages.now["changed"], counts)
         head.ask_for(
             *(
-                ("", messages.now["mend"])
+                ("", self._named(faults[0]))
                 if faults
                 else ("c", changed)
                 if self._changed
@@ -212,11 +216,18 @@ class ProofApp(BaseApp):
             )
         )
 
+    def _named(self, fault: Diagnostic) -> str:
+        """The fault in one line: where it is, what is wrong, and to put it right."""
+        path = self._short_path(fault)
+        place = f"{path}:{fault.line}" if fault.line else str(path)
+        return fill(self._messages.now["mend"], {"place": place, "what": fault.what.splitlines()[0].rstrip(".")})
+
     def _rendered(self, fault: Diagnostic, columns: int) -> str:
-        inside = self._edited.folder.resolve()
-        path = fault.path.resolve()
-        short = path.relative_to(inside) if path.is_relative_to(inside) and path != inside else fault.path
-        return render(replace(fault, path=short), max(columns, 20))
+        return render(replace(fault, path=self._short_path(fault)), max(columns, 20))
+
+    def _short_path(self, fault: Diagnostic) -> Path:
+        inside, path = self._edited.folder.resolve(), fault.path.resolve()
+        return path.relative_to(inside) if path.is_relative_to(inside) and path != inside else fault.path
 
     def _has_effect(self, word: str) -> bool:
         """Whether a key has any effect now."""

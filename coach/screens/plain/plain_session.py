@@ -151,8 +151,7 @@ class PlainSession:
     def _let_pass(self, live: LiveSession) -> None:
         """Let time pass, and write a short line for each change."""
         before, before_s = live.state, live.state.seen_s
-        after = live.tick()
-        self._announcer.passed(before, after)
+        after = live.tick(self._announcer.passed)
         for signal in signals_between(before, after):
             self._write_if(signal_line(signal, before))
         if after.step is before.step and not after.paused:

@@ -129,7 +129,7 @@ class Announcer:
         self._say([line])
 
     def passed(self, before: State, after: State) -> tuple[Signal, ...]:
-        """Sound what came due between two states; returns all of these signals."""
+        """Begin to sound what came due between two states; returns all of these signals."""
         signals = signals_between(before, after)
         if signals:
             tick = self.sounder.speaks and is_tick(signals[-1], before)
@@ -144,6 +144,8 @@ class Announcer:
             if before_set and was_s > _HURTS_AT_S >= is_s and self.sounder.speaks:
                 self._say([hurts_line(after.plan)], Priority.STOP)
                 self._warned = True
+        if signals:
+            self.advance(after)
         return signals
 
     def _words(self, signals: Sequence[Signal], before: State) -> str:

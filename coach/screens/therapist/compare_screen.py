@@ -66,13 +66,21 @@ class CompareScreen(Screen[str | None]):
             yield ClientFrame()
 
     async def on_mount(self) -> None:
-        """Show the client's first page as it will be."""
-        signs = fill(self._pages.now["sign"], {"initials": self._to_sign.initials})
-        self.query_one(PageHead).ask_for("y", signs)
+        """Show the client's first page as it will be, and the key that reads on while there is more to read."""
+        compared = self.query_one("#steering", VerticalScroll)
+        for seen in ("scroll_y", "virtual_size"):
+            self.watch(compared, seen, self._name_keys)
         if self._to_sign.plan is not None:
             frame = self.query_one(ClientFrame)
             frame.set_border_text(self._messages.page_then, "")
             await frame.show_first_page(self._to_sign.plan, self._at)
+
+    def _name_keys(self) -> None:
+        compared = self.query_one("#steering", VerticalScroll)
+        sign = ("y", fill(self._pages.now["sign"], {"initials": self._to_sign.initials}))
+        more = [("down", self._pages.now["read_on"])] if compared.scroll_y < compared.max_scroll_y else []
+        first, *others = (*more, sign)
+        self.query_one(PageHead).ask_for(*first, *others)
 
     def on_resize(self, _: Resize) -> None:
         """Lay out the columns for the new width."""
@@ -109,3 +117,4 @@ class CompareScreen(Screen[str | None]):
         words = messages.keys
         keys = (("y", words["sign"]), ("up down", words["scroll"]), ("esc", words["back"]))
         self.query_one("#keys", Static).update(key_bar(keys, width))
+        self.call_after_refresh(self._name_keys)

@@ -269,7 +269,8 @@ class PreviewScreen(Screen[None]):
             await client_screen.mount(make_body(page, "", messages.more, inner, high), after="#title")
         lines = self._timeline()
         self.query_one(LineList).show(lines, self._index, self._plan.content.messages.therapist.client_screen)
-        self.query_one("#ending", Static).update(lines[-1].strip() if is_wide(self) else "")
+        ending = timeline_lines(self._entries[-1:], self._setups)[0].strip()
+        self.query_one("#ending", Static).update(ending if is_wide(self) else "")
 
     def _name_page(self) -> None:
         """In a wide window, what the page is for; a narrow one has no row to spare above the client's page."""
@@ -283,7 +284,8 @@ class PreviewScreen(Screen[None]):
     def _timeline(self) -> list[str]:
         """The pages of the session as lines, made again when an answer changes them."""
         if self._listed is not self._entries:
-            self._listed, self._lines = self._entries, timeline_lines(self._entries, self._setups)
+            self._listed = self._entries
+            self._lines = timeline_lines(self._entries, self._setups, repeats=False)
         return self._lines
 
     def _notice(self, columns: int) -> list[str]:

@@ -17,6 +17,9 @@ from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.timeline import TimelineEntry
 
+_LEAST_LEFT_OUT = 3  # words
+_AGAIN = "· "  # stands for the title of the page above
+
 
 class TimelineScreen(Screen[int | None]):
     """Dismissed with the index of the chosen page, or with None. In a wide window the page stands beside the list."""
@@ -73,9 +76,27 @@ class TimelineScreen(Screen[int | None]):
         await self.query_one(ClientFrame).show_state(entry.state, entry.at_s, self._setups)
 
 
-def timeline_lines(entries: Sequence[TimelineEntry], setups: SetupCache) -> list[str]:
-    """A line for each page: its time, its title and its first sentence."""
-    return [f"{clock_time(entry.at_s):>6}  {_summary(entry, setups.of(entry.state))}" for entry in entries]
+def timeline_lines(entries: Sequence[TimelineEntry], setups: SetupCache, repeats: bool = True) -> list[str]:
+    """A line for each page: its time, its title and its first sentence.
+
+    Without `repeats` a line leaves out what the one above it began with, so that more of the rest is seen.
+    """
+    lines, before, said = list[str](), "", ""
+    for entry in entries:
+        title, rest = _summary(entry, setups.of(entry.state))
+        again = not repeats and title == before
+        told = f"{_AGAIN}{_beyond(said, rest)}" if again else f"{title}: {rest}"
+        lines.append(f"{clock_time(entry.at_s):>6}  {told}")
+        before, said = title, rest
+    return lines
+
+
+def _beyond(said: str, text: str) -> str:
+    """A text without the words that it begins with as another does, where these are several."""
+    words = text.split(" ")
+    pairs = enumerate(zip(said.split(" "), words[:-1], strict=False))
+    alike = next((at for at, (one, other) in pairs if one != other), len(words) - 1)
+    return f"… {' '.join(words[alike:])}" if alike >= _LEAST_LEFT_OUT else text
 
 
 def clock_time(seconds: float) -> str:
@@ -84,11 +105,11 @@ def clock_time(seconds: float) -> str:
     return f"{minutes}:{left:02}"
 
 
-def _summary(entry: TimelineEntry, context: SetupContext) -> str:
-    """One line on a page: its title and its first sentence."""
+def _summary(entry: TimelineEntry, context: SetupContext) -> tuple[str, str]:
+    """The title of a page, and its first sentence."""
     page = page_at(entry.state, context, entry.at_s)
     if isinstance(page, SetPage):
-        return f"{page.title.partition(' · ')[0]}: {page.word} {page.count}, {page.repetition_words}"
+        return page.title.partition(" · ")[0], f"{page.word} {page.count}, {page.repetition_words}"
     if isinstance(page, RestPage):
-        return f"{page.title}: {page.left} s"
-    return f"{page.title}: {page.lead}"
+        return page.title, f"{page.left} s"
+    return page.title, page.lead

@@ -27,17 +27,22 @@ class PageHead(Vertical):
         title, purpose = self._at_first
         yield static_text(title, id="title")
         yield static_text(purpose, id="purpose")
-        yield static_text("", id="now")
+        yield static_text("", id="first-key")
 
     def name_page(self, title: str, purpose: str) -> None:
         """Show another title and what the page is for."""
         self.query_one("#title", Static).update(title)
         self.query_one("#purpose", Static).update(purpose)
 
-    def ask_for(self, key: str, does: str) -> None:
-        """Show what to do now; without a key only what there is to say."""
-        cap = [key_cap(key), StyledText("  ")] if key else []
-        self.query_one("#now", Static).update(StyledText.assemble(*cap, StyledText.styled(does, "bold")))
+    def ask_for(self, key: str, does: str, *others: Key) -> None:
+        """Show what to do now; without a key only what there is to say. Other keys follow beside it."""
+        shown = [_to_do(*one) for one in ((key, does), *others)]
+        self.query_one("#first-key", Static).update(StyledText("    ").join(shown))
+
+
+def _to_do(key: str, does: str) -> StyledText:
+    cap = [key_cap(key), StyledText("  ")] if key else []
+    return StyledText.assemble(*cap, StyledText.styled(does, "bold"))
 
 
 def key_cap(key: str) -> StyledText:

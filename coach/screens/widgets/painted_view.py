@@ -31,7 +31,6 @@ _STYLE_OF: Mapping[CellRole, str] = {
     "anchor": "drawing--band",
     "label": "drawing--label",
     "spread": "drawing--spread",
-    "should": "drawing--spread",
     "moved": "drawing--label",
     "curve": "drawing--arm",
     "curve_dashed": "drawing--band",

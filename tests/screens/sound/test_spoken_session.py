@@ -14,6 +14,7 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.client import SignalName
+from coach.model.programme.session_file import FileEntry
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.session_app import SessionApp
 from coach.screens.plain.line_input import EndOfInput
@@ -29,6 +30,7 @@ from coach.store.client_paths import SETTINGS
 from coach.store.client_store import ClientStore
 from coach.store.home_settings import HomeSettings, read_settings, save_settings
 from coach.store.live_session import LiveSession, Opening, open_rehearsal, open_session, start_session
+from coach.store.record_file import RecordAppender
 from coach.store.therapist.check_client import check_profile
 from tests.clocks import FakeClock
 from tests.demo.pristine import copy_pristine
@@ -360,6 +362,30 @@ async def test_a_tone_begins_before_its_page_is_drawn(demo_profiles: Path, monke
         await app._pass_time(live)
     assert at_a_page == ["", "count", "count"]
     assert len(recorder.heard) == 2
+
+
+async def test_the_end_of_a_set_is_heard_before_it_is_saved(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """To flush a record takes half a second where the disk is busy."""
+    clock, opening = FakeClock(), opening_of(demo_profiles / "tern")
+    app = SessionApp(opening.plan.content, opening, clock, SoundOutput(PLAYER))
+    recorder, as_it_is_saved = Recorder(clock, SoundOutput(PLAYER)), list[str]()
+    app._announcer.sounder = recorder.sounder
+    recorder.sounder.prepare()
+    live = in_a_set(app, opening, clock)
+    append = RecordAppender.append
+
+    def heard_before(appender: RecordAppender, entries: tuple[FileEntry, ...]) -> None:
+        if entries:
+            as_it_is_saved.append(recorder.heard[-1].what)
+        append(appender, entries)
+
+    monkeypatch.setattr(RecordAppender, "append", heard_before)
+    while isinstance(live.state.step, Work):
+        clock.advance(0.5)
+        await app._pass_time(live)
+    assert as_it_is_saved == ["set_over"]
 
 
 async def test_no_frame_is_drawn_just_before_a_change(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:

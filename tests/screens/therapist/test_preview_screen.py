@@ -46,7 +46,7 @@ async def test_the_clients_own_key_says_what_if_and_a_takes_it_back(demo_profile
         assert "what if: 1 changed" in text
         assert "How much pain is in your shoulder now?" in text
         text = await press(pilot, "c")
-        assert "pain_above_usual" in text
+        assert "step down (pain above usual)" in text
         assert "the next session" in text
         assert "clean; client's keys: what if" in await press(pilot, "escape", "a")
         await press(pilot, "2", "end")

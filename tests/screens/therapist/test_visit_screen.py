@@ -88,7 +88,8 @@ async def test_a_visit_at_the_keyboard_in_under_three_minutes(demo_profiles: Pat
             entry.value = TYPED.get(field.key, entry.value)
         keys += sum(map(len, TYPED.values())) + len(fields) - 1
         shown = " ".join((await press(pilot, "ctrl+s")).replace("!", "").split())
-        assert "75 degrees: +13, as large as the" in shown
+        assert "75 degrees, +13: counts as a" in shown
+        assert "down more below y signs, as KB" in shown, "what is to be signed is longer than the window"
         await pilot.press("y")
         await press(pilot)
         keys += 2
@@ -138,8 +139,8 @@ async def test_change_and_fault_are_told_while_it_is_typed(demo_profiles: Path) 
     app, screen = app_of(demo_profiles / "tern")
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("6")
-        assert "66 degrees: +4, smaller than the error of 5 degrees" in await press(pilot, "6")
-        assert "67 degrees: +5, as large as the error of 5 degrees or more" in await press(pilot, "backspace", "7")
+        assert "66 degrees, +4: within the error of 5 degrees" in await press(pilot, "6")
+        assert "67 degrees, +5: counts as a change, the error is 5 degrees" in await press(pilot, "backspace", "7")
         assert "active_deg = 6 is too" not in await press(pilot, "backspace")
         assert "active_deg = 621 is too large" in await press(pilot, "2", "1")
         typed = {"ranges.external.0.right.active_deg": "60", "next_visit": "2026-11-01", "initials": "KB"}

@@ -14,6 +14,7 @@ from coach.model.programme.seen_at_visits import as_seen_at, in_order
 from coach.model.programme.visit_file import VisitFile
 from coach.model.programme.written import Written
 from coach.overview.caseload_lines import CaseloadLine, LineSources, caseload_line, search_lines
+from coach.overview.visits.visit_summary import VisitInWords
 from coach.reports.text.history import client_history_text, session_entries
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
@@ -291,8 +292,19 @@ def test_the_history_says_a_visit_where_it_happened_and_the_pain_of_each_session
     days = [line[:10] for line in lines[:visit] if line.startswith("2026")]
     assert days == ["2026-11-11", "2026-11-13", "2026-11-16"]
     told = " ".join(" ".join(lines[visit : visit + 4]).split())
-    assert "active 75 degrees: +7, as large as the error of 5 degrees or more." in told
+    assert "active 75 degrees, +7: counts as a change, the error is 5 degrees." in told
     assert sum("Pain: 2 of 10 before, at worst 3 in the sets." in line for line in lines) == 1
     newest_first = [entry.line for entry in session_entries(store)]
     assert [line for line in newest_first if "KB" in line] == ["2026-11-17 09:00  KB  visit"]
     assert newest_first.index("2026-11-17 09:00  KB  visit") in (3, 4)  # after it came three sessions
+
+
+def test_a_value_that_changed_is_marked_also_within_its_error(client: Path) -> None:
+    """The mark says that it changed; whether that counts as a change is said in words."""
+    seen, folder = read_snapshot(client), read_client_folder(client)
+    limits = content().limit_values(folder.prescription.limits)
+    for active, mark, told in ((68, "noted", "+0"), (70, "changed", "+2: within the error of 5 degrees")):
+        text = visit_text(RANGE.format(side="right", active=active), MONDAY)
+        visit = propose_visit(seen, text, content()).visit
+        measured, *_ = VisitInWords(visit, folder.own_profile, folder.visits, limits, content()).parts()
+        assert (measured.pairs[0].mark, told in measured.pairs[0].after) == (mark, True)

@@ -124,13 +124,15 @@ def _measured(line: CaseloadLine, sources: ReportSources, at: int | None) -> tup
 
 def _weeks(line: CaseloadLine, sources: ReportSources, signs: SignSetName, with_curves: bool) -> Iterator[str]:
     """Load, pain and kept days of the last weeks, one below the other, with their curves."""
-    client, heads = line.client, sources.content.messages.therapist.caseload.columns
+    content, client = sources.content, line.client
+    messages, head = content.messages.therapist.client_screen, content.messages.therapist.caseload.columns[4]
+    kept = fill(messages.kept, {"weeks": f"{content.limit_values(client.limits)['adherence_weeks']:g}"})
     rows = (
-        (heads[4], load_curve(client, _WEEKS, signs) if with_curves else "", line.mean),
-        (heads[5], pain_curve(client, _WEEKS, signs) if with_curves else "", line.cells[3]),
-        (heads[6], small_bar(line.adherence, _WEEKS) if line.adherence <= 1 else "", line.cells[4]),
+        (head, load_curve(client, _WEEKS, signs) if with_curves else "", line.mean),
+        (messages.worst_pain, pain_curve(client, _WEEKS, signs) if with_curves else "", line.cells[3]),
+        (kept, small_bar(line.adherence, _WEEKS) if line.adherence <= 1 else "", line.cells[4]),
     )
-    wide = max(len(label) for label, curve, _ in rows if curve or label == heads[6])
+    wide = max(len(label) for label, curve, _ in rows if curve or label == kept)
     for label, curve, value in rows:
         if curve:
             yield f"{label.ljust(wide)}  {curve.ljust(_WEEKS)}  {value}"

@@ -21,10 +21,11 @@ from coach.screens.widgets.wide import is_wide
 
 
 class HistoryEntry(NamedTuple):
-    """A line of the list, and the sentences that belong to it."""
+    """A line of the list, the sentences that belong to it, and what a decision rests on, which is shown dimmer."""
 
     line: str
     sentences: tuple[str, ...]
+    basis: tuple[str, ...] = ()
 
 
 class HistoryScreen(Screen[None]):
@@ -84,7 +85,9 @@ class HistoryScreen(Screen[None]):
 
     def _show(self) -> None:
         if self._entries:
-            first, *rest = self._entries[self.query_one(LineList).at].sentences
-            text = StyledText("\n\n").join([StyledText.styled(first, "bold"), *map(StyledText, rest)])
+            entry = self._entries[self.query_one(LineList).at]
+            first, *rest = entry.sentences
+            quiet = [StyledText.styled(" ".join(entry.basis), "$secondary")] if entry.basis else []
+            text = StyledText("\n\n").join([StyledText.styled(first, "bold"), *map(StyledText, rest), *quiet])
             self.query_one("#page-text", Static).update(text)
             self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
