@@ -81,7 +81,7 @@ def test_no_line_is_wider_than_the_page(names: list[tuple[str, bool]], width: in
 
 def test_what_does_not_fit_is_counted() -> None:
     line = _line("x", status="review", under_sessions=3, last_seen=date(2026, 10, 1), tell={"pain_rising": "told"})
-    columns = caseload_columns([line], shipped().messages.therapist.caseload, 60)
+    columns = caseload_columns([line], shipped().messages.therapist.caseload, 61)
     assert "  in review, pain rising +2  " in columns.line(line)
 
 

@@ -81,7 +81,7 @@ def test_in_a_rest_the_place_is_taken_in_its_last_seconds_and_a_pause_goes_on() 
 def test_what_is_asked_for_follows_from_the_page() -> None:
     messages = load_content(content_folder(), "en").messages.client
     now = {name.partition(" ")[2]: page.now for name, _, page in _pages("en") if name.startswith("tern")}
-    assert now["setup.place"] == Now("Do steps 1 to 3. Then press ", "enter", ".")
+    assert now["setup.place"] == Now("Do steps 1 to 4. Then press ", "enter", ".")
     assert now["check_in.pain_now"] == Now(messages.scale.ten)
     assert now["check_in.sign"] == Now(messages.now["answer"])
     plan = open_session(ClientStore.read(DEMO / "tern"), FakeClock()()).plan
