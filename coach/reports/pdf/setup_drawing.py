@@ -15,7 +15,7 @@ _ON_SCREENS = ("height", "place", "in_front", "line")
 
 
 def drawing_labels(plan: Plan, setup: Setup) -> dict[LabelName, str]:
-    """The labels of a drawing, by name, without those on screens only: on paper the text says how high the anchor is."""
+    """The labels of a drawing, by name, without those of screens: on paper the text says the anchor height."""
     values, drawing = setup_values(plan, setup), plan.content.messages.client.drawing
     return {name: fill(text, values) for name, text in drawing.items() if name not in _ON_SCREENS}
 
