@@ -106,8 +106,6 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
         page = replace(page, lines=(), remark="")
         yield from said.how_to_tell(state)
     yield from _text_of(page, content, said)
-    if question is None:
-        yield from said.how_to_tell(state)
     if isinstance(page, TextPage):
         if page.drawing is not None:
             sentences = drawing_sentences if said.in_full else drawing_in_short
@@ -118,6 +116,8 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
             yield from _options(page, content, said)
         if question is None or not question.of_form:  # how to tell was said above, once
             yield from _listed(page)
+    if question is None:
+        yield from said.how_to_tell(state)
     if state.at_step == 0 and not state.over and _is_new(state, said):
         yield content.messages.client.voice.keys
     yield from last
