@@ -66,7 +66,9 @@ async def _drawn(profiles: Path, signs: SignSetName | None = None) -> set[str]:
         await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_1.work")
         await let_pass(pilot, app, clock, 21.0)
         arm = app.query_one("#arm", SceneView)
-        return {sign for y in range(arm.size.height) for segment in arm.render_line(y) for sign in segment.text} - _LETTERS
+        return {
+            sign for y in range(arm.size.height) for segment in arm.render_line(y) for sign in segment.text
+        } - _LETTERS
 
 
 async def test_the_profile_and_the_option_choose_the_signs(demo_profiles: Path) -> None:
