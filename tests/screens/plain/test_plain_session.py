@@ -238,5 +238,5 @@ def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles:
     assert done.record.ended.decision.load == plan_of("tern").step
     client = ClientStore.read(folder, shipped())
     decisions = client.sessions
-    told = history_text(client.profile.name, decisions, "agrees", (), shipped())
-    assert "Not every set was complete, clean" in " ".join(told.split())
+    history = history_text(client.profile.name, decisions, "agrees", (), shipped())
+    assert "Not every set was complete, clean" in " ".join(history.split())
