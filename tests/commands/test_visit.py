@@ -29,7 +29,7 @@ def test_what_was_measured_is_shown_beside_what_was_known_and_signed(
     typed = ("ranges.external.0.left.active_deg=55", "irritability=h", "form.external_rotation.elbow=1")
     assert _visit(client, *typed, "needs.review.on=2026-12-24", "--initials", "KB", "--yes") == 0
     told = capsys.readouterr().out
-    assert "55 degrees: -15, as large as the" in told
+    assert "55 degrees, -15: counts as a change" in " ".join(told.split())
     assert "Irritability: high" in told
     assert "the elbow moved" in " ".join(told.replace(">", "").split())
     assert max(map(len, told.splitlines()[:-1])) <= 80

@@ -152,7 +152,7 @@ def test_every_command_knows_it(
     assert "fine" in _said(capsys, "check", str(content), str(client))
     assert "3 s down, 2 s hold, 3 s back" in _said(capsys, "preview", str(client))
     assert "Reaching down (45 degrees)" in _said(capsys, "setup", str(client))
-    assert "repetitions_up" in _said(capsys, "history", str(client))
+    assert "Same load, more repetitions" in _said(capsys, "history", str(client))
     _said(capsys, "handout", str(client), "--to", str(tmp_path / "page.pdf"))
     _said(capsys, "export", str(client), "--fhir", "--to", str(tmp_path / "bundle.json"))
     bundle = json.loads((tmp_path / "bundle.json").read_text(encoding="utf-8"))

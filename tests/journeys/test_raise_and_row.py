@@ -129,7 +129,7 @@ def test_every_command_knows_them(
     assert unit == "Nm" or not re.search(r"\bNm\b", setup)
     preview = " ".join(_said(capsys, "preview", str(client), "--text").split())
     assert re.search(rf"\d {unit} on average", preview)
-    assert "repetitions_up" in _said(capsys, "history", str(client))
+    assert "more repetitions" in _said(capsys, "history", str(client))
     assert re.search(rf"lower tenth, {unit}", _said(capsys, "forecast", str(client)))
     assert "mean" in _said(capsys, "preview", str(client), "--decisions")
     _said(capsys, "handout", str(client), "--to", str(tmp_path / "page.pdf"))

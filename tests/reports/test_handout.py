@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from pypdf import PageObject, PdfReader
 
 from coach.model.content_entries import Clinic
+from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.reports.pdf.handout import HandoutError, handout_pdf
@@ -76,7 +77,9 @@ def test_its_text_is_its_words(client: str, paper: PaperSize) -> None:
     plan = plan_of(client)
     drawing = plan.content.messages.client.drawing
     labels = [*(drawing[name] for name in ("anchor", "mark", "start", "end"))] * 2 + [drawing["facing"]]
-    labels += [f"{plan.step.distance_cm} cm"] * 2 + [f"{SCALE_BAR_M * 100:.0f} cm"]
+    labels += [fill(drawing["distance"], {"distance_cm": plan.step.distance_cm})] * 2 + [
+        f"{SCALE_BAR_M * 100:.0f} cm"
+    ]
     text = handout_text(plan, ())
     lists = [*map(str, range(1, len(text.setup_lines) + 1))]
     dots = ["•"] * (len(text.cues) + len(text.checks) + sum(len(stop.noticed) for stop in text.stops))

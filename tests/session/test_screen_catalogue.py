@@ -75,6 +75,11 @@ def test_every_screen_of_every_position_can_be_made_and_no_place_is_left_open(pl
     assert {name: texts for name, texts in said.items() if re.search(r"\{\w+\}", " ".join(texts))} == {}
 
 
+def _sentences(text: str) -> list[str]:
+    """The sentences of a line whose steps are shown one by one."""
+    return re.split(r"(?<=[.?!]) ", text)
+
+
 @pytest.mark.parametrize("place", PLACES, ids=lambda place: f"{place.exercise}-{place.position}-{place.language}")
 def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: ProofSelection) -> None:
     """The lines of the files, found again on the screens; read from the content, not from the screens' own code."""
@@ -83,7 +88,14 @@ def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: Proof
     position = content.exercises[place.exercise].position(place.position)
     said = messages.exercises[place.exercise].at(str(place.position))
     asked = [content.questions[name] for name in position.questions]
-    wanted = [said.purpose, said.why_here, said.reach, said.first_cue, *said.cautions, *messages.safety.cautions]
+    wanted = [
+        said.purpose,
+        said.why_here,
+        *_sentences(said.reach),
+        said.first_cue,
+        *said.cautions,
+        *messages.safety.cautions,
+    ]
     wanted += [messages.form.question[one.name].ask for one in asked]
     wanted += [messages.form.question[one.name].teach for one in asked]
     wanted += [said.cue(one.fault) for one in asked]

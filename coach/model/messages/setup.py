@@ -11,6 +11,7 @@ NowName = Literal[
     "warm_up",
     "steps",
     "compare",
+    "get_ready",
     "compare_and_tell",
     "find_line",
     "change",

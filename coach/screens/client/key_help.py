@@ -33,6 +33,7 @@ _NOW_BY_WORD: Mapping[str, NowName] = {
     "quit": "close",
 }
 _NOW_BY_STEP: Mapping[tuple[str, str], NowName] = {
+    (step_names.TODAY, "go_on"): "get_ready",
     (step_names.WARM_UP, "go_on"): "warm_up",
     (step_names.REACH, "start"): "find_line",
 }

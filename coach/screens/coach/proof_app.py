@@ -217,10 +217,13 @@ class ProofApp(BaseApp):
         )
 
     def _named(self, fault: Diagnostic) -> str:
-        """The fault in one line: where it is, what is wrong, and to put it right."""
+        """The fault in one line: where it is, what is wrong, and what to do."""
         path = self._short_path(fault)
         place = f"{path}:{fault.line}" if fault.line else str(path)
-        return fill(self._messages.now["mend"], {"place": place, "what": fault.what.splitlines()[0].rstrip(".")})
+        what, fix = (
+            text.split("\n")[0].rstrip(".") for text in (fault.what, fault.fix or self._messages.now["save"])
+        )
+        return fill(self._messages.now["mend"], {"place": place, "what": what, "fix": fix})
 
     def _rendered(self, fault: Diagnostic, columns: int) -> str:
         return render(replace(fault, path=self._short_path(fault)), max(columns, 20))

@@ -75,11 +75,11 @@ async def test_the_history_is_a_list_and_says_all_of_the_chosen_session(
     app = caseload_app(demo_profiles)
     async with app.run_test(size=size) as pilot:
         text = await press(pilot, *"heron", "enter", "h")
-        assert "> 2026-11-20  hold" in text
-        assert "2026-11-20 18:10  90 degrees, striped band" in text
+        assert "> 2026-11-20  Same load  12" in text
+        assert "2026-11-20 18:10  Same load." in text
         text = await press(pilot, "down")
-        assert "> 2026-11-18  progress" in text
-        assert "2026-11-18 18:09  90 degrees" in text
+        assert "> 2026-11-18  Same load, more" in text
+        assert "2026-11-18 18:09  Same load, more repetitions." in text
 
 
 async def test_a_file_that_differs_is_the_first_entry_of_the_history(demo_profiles: Path) -> None:
