@@ -52,7 +52,7 @@ def files() -> Iterator[tuple[str, dict[str, Any], type[FromFile]]]:
         models = OF_CLIENTS | (OF_PROGRAMMES if (folder / "programme").exists() else {})
         for pattern, model in models.items():
             for path in sorted(folder.glob(pattern))[-1:]:
-                yield str(path.relative_to(TREE)), parse_table(read_text(path), path, model).data, model
+                yield f"{path.parent.name}/{path.name}", parse_table(read_text(path), path, model).data, model
 
 
 FILES = list(files())
