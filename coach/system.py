@@ -100,7 +100,9 @@ def lock_alone(handle: int) -> None:
 
 def this_process() -> str:
     """The number of this process and the name of this computer, as `is_gone` takes them; empty on Windows."""
-    return "" if sys.platform == "win32" else f"{os.getpid()} {os.uname().nodename}"
+    if sys.platform == "win32":
+        return ""
+    return f"{os.getpid()} {os.uname().nodename}"
 
 
 def is_gone(process: str) -> bool:

@@ -46,7 +46,8 @@ class OpenLock:
     def _say(self, holder: str) -> None:
         with suppress(OSError):  # a full disk: the lock holds all the same
             os.ftruncate(self._handle, 0)
-            os.pwrite(self._handle, holder.encode(), 0)
+            os.lseek(self._handle, 0, os.SEEK_SET)
+            os.write(self._handle, holder.encode())
 
     def __enter__(self) -> None:
         pass
