@@ -3,6 +3,7 @@
 import os
 
 from textual.app import App
+from textual.events import Event, Key
 
 from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.gc_tuning import restore_gc
@@ -51,6 +52,11 @@ class BaseApp(App[None]):
                     self.cursor_position = widget.region.offset
                     widget.refresh()
                 return
+
+    def ignore_caps(self, event: Event) -> None:
+        """Make a letter typed with Caps Lock the key that it is without it; not in a field, which has the focus."""
+        if isinstance(event, Key) and self.focused is None and len(event.key) == 1:
+            event.key = event.key.lower()
 
     def run_to_end(self) -> int:
         """Run until the app exits and return the exit code.

@@ -208,7 +208,7 @@ async def test_the_keys_change_position_language_and_size(content: Path) -> None
         return app.query_one(ClientFrame).size.width, app.query_one(ClientFrame).size.height
 
     async with app.run_test(size=(130, 50)) as pilot:
-        await pilot.press("p")
+        await pilot.press("P")  # with Caps Lock
         await until_checked(app, pilot)
         assert "Arm halfway up" in as_text(runs(app))
         while "Bras à mi-hauteur" not in as_text(runs(app)):

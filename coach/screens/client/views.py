@@ -23,7 +23,7 @@ from coach.screens.widgets.text import static_text
 # Rows of a rest without its countdown, its cue and its text: title, bar, what is to be done, and two rows of keys.
 _OTHER_ROWS_OF_REST = 5
 _BESIDE_COLUMNS = 26  # where fewer are left beside the countdown, the text is below it
-_GAP = 2  # columns before the text, and one fewer than before the number, as session.tcss has it
+_GAP = 2  # columns before the text, as session.tcss has it
 _GAP_ROWS_OF_REST = 1  # the head of the cue
 # Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
 _SMALL_ROWS_OF_SET = 4
@@ -216,14 +216,14 @@ class RestView(Vertical):
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self._page = page
         self._rows = DOTS_HIGH * scale_for(max(rows // 2, DOTS_HIGH))
-        counted = f"{page.word}{page.left}"
+        counted = f"{page.word} {page.left}"
         whole = columns - EDGE_COLUMNS
         # Where there are rows for letters of twice their least height, there are rows for the text below them too.
-        half = whole - 2 * _GAP - _BESIDE_COLUMNS if self._rows == DOTS_HIGH else 0
+        half = whole - _GAP - _BESIDE_COLUMNS if self._rows == DOTS_HIGH else 0
         beside = dot_columns_for([counted], half, self._rows)
         self._beside = beside > 0
-        self._dot_columns = beside or max(1, dot_columns_for([counted], whole - _GAP, self._rows))
-        digits = width_in_dots(counted) * self._dot_columns + 2 * _GAP + 1
+        self._dot_columns = beside or max(1, dot_columns_for([counted], whole, self._rows))
+        digits = width_in_dots(counted) * self._dot_columns + _GAP
         room = min(LINE_COLUMNS, whole - (digits if self._beside else 0))
         others = [line for line in page.lines if not page.cue or page.cue not in line]
         above = [line for line in (page.change, page.done) if line]
@@ -240,7 +240,7 @@ class RestView(Vertical):
         with Container(id="rest-row"):
             with Vertical(id="countdown"):
                 with Horizontal(id="counted"):
-                    yield BigText(self._page.word, self._rows, self._dot_columns, id="rest-word")
+                    yield BigText(f"{self._page.word} ", self._rows, self._dot_columns, id="rest-word")
                     yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
                 yield static_text(self._page.of_left, id="of-left")
             with Vertical(id="rest-text"):

@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, ScrollableContainer, Vertical, VerticalScroll
 from textual.content import Content as StyledText
-from textual.events import Resize
+from textual.events import Event, Resize
 from textual.widgets import Static
 
 from coach.authoring.draft import Draft, EditedFolder, read_draft
@@ -98,6 +98,11 @@ class ProofApp(BaseApp):
             with Vertical(id="sights"):
                 yield LineList(id="list")
         yield static_text("", id="proof-keys")
+
+    async def on_event(self, event: Event) -> None:
+        """As in every app, with Caps Lock or without."""
+        self.ignore_caps(event)
+        await super().on_event(event)
 
     async def on_mount(self) -> None:
         """Read the folder, then poll it often enough for a save to show at once."""

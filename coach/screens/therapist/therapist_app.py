@@ -3,6 +3,7 @@
 from typing import ClassVar, Protocol, runtime_checkable
 
 from textual.binding import Binding, BindingType
+from textual.events import Event
 from textual.screen import Screen
 
 from coach.model.option_names import SignChoice, ThemeName
@@ -35,6 +36,11 @@ class TherapistApp(BaseApp):
         """Show the first screen."""
         self.exit_on_signal()
         self.push_screen(self._first, lambda _: self.exit(return_code=0))
+
+    async def on_event(self, event: Event) -> None:
+        """As in every app, with Caps Lock or without."""
+        self.ignore_caps(event)
+        await super().on_event(event)
 
     async def action_leave(self) -> None:
         """Ctrl-C: a screen with input asks first; elsewhere there is nothing to lose."""

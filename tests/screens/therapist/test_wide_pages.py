@@ -82,6 +82,13 @@ async def test_the_history_is_a_list_and_says_all_of_the_chosen_session(
         assert "2026-11-18 18:09  Same load, more repetitions." in text
 
 
+async def test_with_caps_lock_a_letter_is_the_same_key_but_in_a_field(demo_profiles: Path) -> None:
+    app = caseload_app(demo_profiles)
+    async with app.run_test(size=SMALL) as pilot:
+        assert "heron: history" in await press(pilot, *"HERON", "enter", "H")
+        assert "QZ" in await press(pilot, "escape", "W", "D", "end", *"QZ")
+
+
 async def test_a_file_that_differs_is_the_first_entry_of_the_history(demo_profiles: Path) -> None:
     (demo_profiles / "heron" / "progress.toml").unlink()
     app = caseload_app(demo_profiles)
