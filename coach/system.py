@@ -10,6 +10,7 @@ import signal
 import sys
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -102,13 +103,25 @@ def this_process() -> str:
     """The number of this process and the name of this computer, as `is_gone` takes them; empty on Windows."""
     if sys.platform == "win32":
         return ""
-    return f"{os.getpid()} {os.uname().nodename}"
+    return f"{os.getpid()} {_this_system()}"
+
+
+def _this_system() -> str:
+    """What a process's number holds for: the computer since it was started, and its part with numbers of its own."""
+    if sys.platform == "win32":
+        return ""
+    parts = [os.uname().nodename]
+    if sys.platform == "linux":
+        with suppress(OSError):
+            parts.append(Path("/proc/sys/kernel/random/boot_id").read_text(encoding="ascii").strip())
+            parts.append(str(Path("/proc/self/ns/pid").readlink()))
+    return " ".join(parts)
 
 
 def is_gone(process: str) -> bool:
     """Whether a process that `this_process` named has ended; of another computer nobody here can know."""
-    number, _, computer = process.partition(" ")
-    if sys.platform == "win32" or computer != os.uname().nodename or not number.isdecimal():
+    number, _, system = process.partition(" ")
+    if sys.platform == "win32" or system != _this_system() or not number.isdecimal():
         return False
     try:
         os.kill(int(number), 0)

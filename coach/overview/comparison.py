@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from difflib import SequenceMatcher
-from functools import cache
 from typing import Literal
 
 from msgspec import Struct
@@ -11,13 +10,15 @@ LineMark = Literal["same", "changed", "gone", "new", "noted"]
 
 
 _WAYS: tuple[LineMark, ...] = ("changed", "gone", "new")
+_LEFT, _RIGHT = 1, 2  # which of them takes a line of that side alone
+_MOST_PAIRS = 2500  # of lines to be compared with each other: above it a page would wait for a second
 _ALIKE = 0.6  # the ratio of two lines from which on they are one line that changed
 
 
 class LinePair(Struct, frozen=True):
     """A line before and the line in its place after; empty where there is none.
 
-    `noted`: the two are shown beside each other, and neither differs from the other in what matters.
+    `noted`: the two are shown beside each other, and nothing changed between them.
     """
 
     mark: LineMark
@@ -51,25 +52,27 @@ def compare(before: Sequence[str], after: Sequence[str]) -> tuple[LinePair, ...]
 
 def _differing(lines: Sequence[str], others: Sequence[str]) -> list[LinePair]:
     """The lines that differ: those of one kind beside each other, the rest with nothing on the other side."""
-
-    @cache
-    def best(at: int, at_other: int) -> tuple[float, int]:
-        """How alike the pairs from here on can be, and what to do first: pair, or leave the left or right line."""
-        if at == len(lines) or at_other == len(others):
-            return 0.0, 1 if at < len(lines) else 2
-        alike = _alike(lines[at], others[at_other])
-        paired = alike + best(at + 1, at_other + 1)[0] if alike else -1.0
-        ways = (paired, best(at + 1, at_other)[0], best(at, at_other + 1)[0])
-        return max(ways), ways.index(max(ways))
-
+    if len(lines) * len(others) > _MOST_PAIRS:
+        return [LinePair("gone", line, "") for line in lines] + [LinePair("new", "", other) for other in others]
+    # For each place in both: how alike the pairs from there on can be, and what to do first.
+    best: dict[tuple[int, int], tuple[float, int]] = {}
+    for at in range(len(lines), -1, -1):
+        for at_other in range(len(others), -1, -1):
+            if at == len(lines) or at_other == len(others):
+                best[at, at_other] = 0.0, _LEFT if at < len(lines) else _RIGHT
+                continue
+            alike = _alike(lines[at], others[at_other])
+            paired = alike + best[at + 1, at_other + 1][0] if alike else -1.0
+            ways = (paired, best[at + 1, at_other][0], best[at, at_other + 1][0])
+            best[at, at_other] = max(ways), ways.index(max(ways))
     at = at_other = 0
     pairs: list[LinePair] = []
     while at < len(lines) or at_other < len(others):
-        way = best(at, at_other)[1]
-        line = lines[at] if way != 2 else ""
-        other = others[at_other] if way != 1 else ""
+        way = best[at, at_other][1]
+        line = lines[at] if way != _RIGHT else ""
+        other = others[at_other] if way != _LEFT else ""
         pairs.append(LinePair(_WAYS[way], line, other))
-        at, at_other = at + (way != 2), at_other + (way != 1)
+        at, at_other = at + (way != _RIGHT), at_other + (way != _LEFT)
     return pairs
 
 

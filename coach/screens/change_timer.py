@@ -28,6 +28,6 @@ class ChangeTimer:
         return 0 < self._at_s - now_s < self._clear_s
 
     def cancel(self) -> None:
-        """Wake nobody."""
+        """Cancel the timer."""
         if self._handle is not None:
             self._handle.cancel()

@@ -4,6 +4,8 @@ Every function takes a state and the current time and returns a new state. New e
 `state.record.entry`; they must be on disk before the client sees the new state.
 """
 
+from msgspec.structs import replace
+
 from coach.model import step_names
 from coach.model.record import Answered, Chosen, OwnTempo, Record, TakenBack, Taught
 from coach.progression.state_machine import ImmediateAction, immediate_action
@@ -59,12 +61,25 @@ def go_on(state: State, now: Instant) -> State:
     if state.over or state.question is not None or state.chosen is not None:
         return state
     if state.paused:
+        state = _with_a_way_to_the_mark(state)
         return state._replace(paused=False, watch=state.watch.started(now.s), seen_s=now.s)
     if isinstance(state.step, Trial) and state.record.own_tempo is None:
         return _time_own_tempo(state, state.step, now)
     if isinstance(state.step, Teach):
         state = with_entries(state, Taught(at=now.at, fault=state.step.fault))
-    return state if isinstance(state.step, Work) else forward(state, now)
+    return state if isinstance(state.step, Work) else _with_a_way_to_the_mark(forward(state, now))
+
+
+def _with_a_way_to_the_mark(state: State) -> State:
+    """The state with time to walk from the keys to the mark, where a set begins with a key.
+
+    After a rest that is over a set begins by itself, with the client on the mark.
+    """
+    if not isinstance(state.step, Work) or state.step.time.count_in_s >= state.way_s:
+        return state
+    longer = replace(state.step, time=replace(state.step.time, count_in_s=state.way_s))
+    steps = (*state.script.steps[: state.at_step], longer, *state.script.steps[state.at_step + 1 :])
+    return state._replace(script=replace(state.script, steps=steps))
 
 
 def practise(state: State, now: Instant) -> State:

@@ -163,9 +163,15 @@ class State(NamedTuple):
 
     @property
     def count_in_s(self) -> float:
-        """The seconds of the count-in of the current set, or of the next one."""
+        """The seconds of the count-in of the current set, or of the next one: a page before it is left with a key."""
         works = (step.time.count_in_s for step in self.script.steps[self.at_step :] if isinstance(step, Work))
-        return next(works, self.record.dose.count_in_s)
+        seconds = next(works, self.record.dose.count_in_s)
+        return seconds if isinstance(self.step, Work | Rest) else max(seconds, self.way_s)
+
+    @property
+    def way_s(self) -> int:
+        """The seconds to walk from the keys to the mark."""
+        return round(self.plan.limits["first_count_in_s"])
 
     def moment(self, now_s: float) -> SetMoment | None:
         """The moment of the current set, with the repetitions done before a pause; None outside a set."""

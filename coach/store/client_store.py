@@ -211,7 +211,7 @@ class ClientStore(Struct, frozen=True, dict=True):
     def _agrees(self, saved: Progress, other: Progress) -> bool:
         """Whether a saved progress is this one: where a key is missing, its default stands for it.
 
-        Only a file as an older program wrote it may lack keys. Words, and how bands aged, may change and move nobody.
+        Only a file as an older program wrote it may lack keys. Words, and how bands aged, may differ without effect.
         """
         has = self.folder.saved_keys
         of_older = self._is_as_sealed or self.folder.name not in self.folder.saved_by_name  # before the programme

@@ -48,6 +48,7 @@ class OpenLock:
             os.ftruncate(self._handle, 0)
             os.lseek(self._handle, 0, os.SEEK_SET)
             os.write(self._handle, holder.encode())
+            os.fsync(self._handle)  # a server shows others what was flushed
 
     def __enter__(self) -> None:
         pass

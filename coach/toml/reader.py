@@ -19,7 +19,7 @@ Model = TypeVar("Model", bound=FromFile)
 MAX_BYTES = 1024 * 1024  # far above any file of this program, and still parsed at once
 MAX_LINE = 10_000
 _MERGE_MARK = re.compile(r"(<{7}|>{7}|\|{7}) |={7}$")
-_MAX_DOTS = 200  # in a line; a TOML parser takes over a minute for a few keys with thousands of dots
+MAX_DOTS = 200  # in a line; a TOML parser takes over a minute for a few keys with thousands of dots
 
 
 def read_model(path: Path, model: type[Model]) -> Model:
@@ -208,9 +208,9 @@ def _refuse_unparsable(text: str, path: Path) -> None:
             what = f"this line has {len(line)} characters"
             expected, fix = f"at most {MAX_LINE} in a line", "write one key a line"
             raise FileFault([Diagnostic(path, number, 1, line[:200], what, expected, fix)])
-        if line.count(".") > _MAX_DOTS:
+        if line.count(".") > MAX_DOTS:
             what = f"this line has {line.count('.')} dots"
-            expected, fix = f"at most {_MAX_DOTS} in a line", "write one key and one value a line"
+            expected, fix = f"at most {MAX_DOTS} in a line", "write one key and one value a line"
             raise FileFault([Diagnostic(path, number, line.index(".") + 1, line, what, expected, fix)])
 
 

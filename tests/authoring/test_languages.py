@@ -215,8 +215,8 @@ TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
     ("de/client.toml", 'stop_set = "Satz beenden"', 'stop_set = "diesen Satz beenden"', '"diesen Satz', 5),
     (
         "de/client.toml",
-        'title = "Angehalten. Langsam',
-        'title = "Wir haben angehalten. Langsam',
+        'title = "Halt. Hand langsam',
+        'title = "Wir haben angehalten. Hand langsam',
         '"Wir haben ange',
         1,
     ),

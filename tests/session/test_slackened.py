@@ -19,7 +19,7 @@ TROUBLE = Ask(step_names.in_set(1, step_names.TROUBLE), step_names.TROUBLE, "tro
 
 
 @pytest.mark.parametrize(
-    ("language", "anchored", "underfoot"), [("en", "step", "ower"), ("de", "Befestigung", "enken")]
+    ("language", "anchored", "underfoot"), [("en", "anchor", "ower"), ("de", "Befestigung", "enken")]
 )
 def test_to_an_anchor_the_client_steps_and_from_a_foot_the_hand_comes_down(
     language: str, anchored: str, underfoot: str

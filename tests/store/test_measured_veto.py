@@ -162,9 +162,9 @@ def test_who_measures_is_told_how_before_the_repetition_without_the_band(heron: 
         state = state_at(as_at_home(store, plan_of_exercise(store)), step_names.REACH)
         return page_of(state, setup_context(state.plan, state.record))
 
-    assert "sensor" not in " ".join((*page().lines, *page().listed))
+    assert "sensor" not in " ".join((page().lead, *page().lines, *page().listed))
     keep_measured(heron, [_measured()])
-    assert "If you measure this set: the sensor is strapped firmly to your forearm" in page().listed[0]
+    assert "If you measure this set: the sensor is strapped firmly to your forearm" in page().lead
 
 
 def test_the_days_that_were_measured_are_the_same_in_a_visit_and_in_the_results(heron: Path) -> None:

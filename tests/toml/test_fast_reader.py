@@ -82,6 +82,7 @@ def test_a_quote_in_a_text_and_a_list_of_lists_are_read_fast(text: str, value: o
         "[a]\n[a]\n",
         'a = "b\x07"\n',
         "# \x01\n",
+        "[a." + "b." * 300 + "c]\n",
         "a = inf\n",
         "a = [1.0, -nan]\n",
         "a = 1e4_00\n",

@@ -31,10 +31,12 @@ NowName = Literal[
 
 ChangeName = Literal[
     "band",
+    "band_strands",
     "strands",
     "mark",
     "both",
     "band_underfoot",
+    "band_strands_underfoot",
     "strands_underfoot",
     "mark_underfoot",
     "both_underfoot",

@@ -265,15 +265,18 @@ def _reach_page(state: State, context: SetupContext) -> TextPage:
     values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
     if state.plan.practice:
         return TextPage(text.title, text.lines[0], (*text.lines[1:], fill(screens.practice.before, values)))
-    led, sensor = fill(screens.practice.offer, values), (screens.measured.strap,) if state.plan.measures else ()
+    led = fill(screens.practice.offer, values)
+    sensor = [screens.measured.strap] if state.plan.measures else []
+    first, *then = (*sensor, *text.lines, begins_line(state))
     return TextPage(
         text.title,
-        text.lines[0],
-        (*text.lines[1:], begins_line(state)),
+        first,
+        tuple(then),
         list_title=screens.setup.reach_more,
-        listed=(*sensor, *good_to_know(state), led),
+        listed=(*good_to_know(state), led),
         remark=stops_line(state.plan, PAIN.key),
         steps=True,
+        drawing_if_wide=True,
         drawing=Drawing(seen_line(context.plan, context.setup, context.view), _without_band(context.arm_at(1.0))),
     )
 

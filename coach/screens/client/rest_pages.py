@@ -19,7 +19,7 @@ TAKE_PLACE_S = 15
 # Of a load: whether the band, the strands or the mark is another one.
 _NAMES: dict[tuple[bool, bool, bool], ChangeName] = {
     (True, False, False): "band",
-    (True, True, False): "band",
+    (True, True, False): "band_strands",
     (False, True, False): "strands",
     (False, False, True): "mark",
     (True, False, True): "both",
@@ -28,6 +28,7 @@ _NAMES: dict[tuple[bool, bool, bool], ChangeName] = {
 }
 _UNDERFOOT: dict[ChangeName, ChangeName] = {
     "band": "band_underfoot",
+    "band_strands": "band_strands_underfoot",
     "strands": "strands_underfoot",
     "mark": "mark_underfoot",
     "both": "both_underfoot",

@@ -54,9 +54,9 @@ def _text_of(page: ScreenPage, content: Content, said: SaidSoFar) -> Iterator[st
         yield fill(content.messages.client.plain.rest_left, {"seconds": page.left})  # early, while it is still so
     yield said.title(spoken_title(page.title))
     yield page.change if isinstance(page, RestPage) else page.lead
+    yield from page.lines
     if isinstance(page, TextPage):
         yield page.remark
-    yield from page.lines
 
 
 def _options(page: TextPage, content: Content, said: SaidSoFar) -> Iterator[str]:
