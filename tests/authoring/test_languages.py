@@ -216,8 +216,8 @@ TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
     (
         "de/client.toml",
         'title = "Halt. Hand langsam',
-        'title = "Wir haben angehalten. Hand langsam',
-        '"Wir haben ange',
+        'title = "Achtung. Hand langsam',
+        '"Achtung. Hand ',
         1,
     ),
 )
