@@ -96,7 +96,7 @@ def test_a_way_with_locks_and_one_without_see_each_other(
     held.release()
     killed = subprocess.Popen(["true"])
     killed.wait()
-    (client / ".lock").write_text(this_process().replace(str(os.getpid()), str(killed.pid)), encoding="utf-8")
+    (client / ".lock").write_text(this_process().replace(f"{os.getpid()} ", f"{killed.pid} "), encoding="utf-8")
     monkeypatch.setattr(fcntl, "flock", none)
     lock(client).release()
 

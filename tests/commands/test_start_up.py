@@ -6,7 +6,7 @@ from importlib.util import find_spec
 
 from coach.cli import parser_of
 from coach.command_table import COMMANDS, SELDOM
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO, TREE
 
 HEAVY = (
     "pydantic",
@@ -57,7 +57,7 @@ from coach.commands.support.loading import client_store
 from coach.store.clock import now
 from coach.store.live_session import open_session
 parser_of(["session"])
-opening = open_session(client_store(Path("demo_profiles/tern")), now())
+opening = open_session(client_store(Path({str(DEMO / "tern")!r})), now())
 import coach.screens.client.answer_player, coach.screens.client.session_app, coach.screens.start
 print([one for one in {NOT_IN_A_SESSION} if one in sys.modules])
 """

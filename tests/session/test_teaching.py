@@ -282,7 +282,7 @@ def test_the_first_lesson_asks_how_and_the_number_goes_on() -> None:
     assert binding_for("2", chosen) is None
     page = page_at(chosen, setup_context(chosen.plan, chosen.record), chosen.seen_s)
     assert isinstance(page, LessonPage)
-    assert [line for line in page.lines if line.startswith(("Hand: ", "Mirror: ", "How will you tell?"))] == [
+    assert [line for line in page.lines if line.startswith(("Hand: ", "Mirror: ", "Check yourself by"))] == [
         "Mirror: The elbow changes its height, or its gap to the ribs."
     ]
 

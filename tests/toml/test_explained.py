@@ -266,12 +266,12 @@ def test_annotations_are_found_as_python_3_14_keeps_them() -> None:
 
 def test_as_long_as_files_fit_nothing_of_the_other_library_is_loaded() -> None:
     """A demo client opened as for a session, and the check of a client's folder."""
-    code = """
+    code = f"""
 import sys
 from pathlib import Path
 from coach.commands.support.loading import client_store
-client_store(Path("demo_profiles/tern")).progress
-client_store(Path("demo_profiles/curlew")).progress
+client_store(Path({str(DEMO / "tern")!r})).progress
+client_store(Path({str(DEMO / "curlew")!r})).progress
 print([name for name in ("pydantic", "coach.toml.explained") if name in sys.modules])
 """
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)

@@ -8,10 +8,10 @@ from datetime import date
 import pytest
 
 from coach.toml.source_positions import KeyPath, find_positions
-from tests.demo.pristine import TREE
+from tests.demo.pristine import DEMO, TREE
 
 FILES = sorted(
-    path for folder in ("content", "demo_profiles/plover", "tests/store") for path in (TREE / folder).rglob("*.toml")
+    path for folder in (TREE / "content", DEMO / "plover", TREE / "tests/store") for path in folder.rglob("*.toml")
 )
 
 
@@ -34,7 +34,7 @@ def begins_with(text: str, value: object) -> bool:
     return number is not None and float(number[0]) == value
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(TREE)))
+@pytest.mark.parametrize("path", FILES, ids=lambda path: f"{path.parent.name}/{path.name}")
 def test_every_value_that_is_read_stands_at_its_place(path: object) -> None:
     text = (TREE / str(path)).read_text(encoding="utf-8")
     try:

@@ -120,7 +120,6 @@ class ClientScreenMessages(Frozen):
     seen: Line
     visited: Line
     never_seen: Line
-    exercises_title: Line
     exercise: Line
     exercise_needs: Line
     needs_title: Line

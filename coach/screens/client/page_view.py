@@ -47,7 +47,7 @@ _OTHER_ROWS_AT_MARK, _MORE_ROW = 2, 1
 # A fault is drawn beside what is listed only where it gets so many rows, its title with them.
 _LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 2
 _AIR_ROWS = 8  # that a page leaves free which is a list alone, before there are blank rows in the list
-_NOW_ROWS = 2  # with a blank row above
+_NOW_ROWS = 3  # with two blank rows above; answers have two as well, where they are in the middle of the page
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
 
 
@@ -176,7 +176,7 @@ class PageView(ScrolledPage):
     def _has_room_for_now(self) -> bool:
         """Whether it takes no row from the answers, or from large letters, which are answers with their keys."""
         if self.large is not None:
-            return self.large.spare > _NOW_ROWS
+            return self.large.spare > (not self.has_class("tight"))
         page = self._page
         above = (page.banner, page.alert, self._note, page.lead, *page.lines)
         rows = sum(len(wrap(line, self._line_columns)) for line in above) + self._answer_rows
@@ -198,7 +198,8 @@ class PageView(ScrolledPage):
         """The rows of all of the page, with its answers and what is to be done, and so many blank ones in between."""
         below = sum(1 + len(wrap(line, self._line_columns)) for line in self._below)
         facts = _FACT_ROWS if self._facts else 0
-        return self._text_rows(bool(facts), blank) + facts + self._answer_rows + below + 1 + _NOW_ROWS
+        answers = self._answer_rows + bool(self._answer_rows)
+        return self._text_rows(bool(facts), blank) + facts + answers + below + 1 + _NOW_ROWS
 
     @property
     def _between(self) -> str:

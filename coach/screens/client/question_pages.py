@@ -95,6 +95,6 @@ def with_pain_within_limit(page: ScreenPage, state: State) -> ScreenPage:
         return page
     values = {"pain": last.value, "limit": state.plan.pain_limit, "key": PAIN.key}
     line = fill(state.plan.content.messages.client.pain.within, values)
-    if isinstance(page, TextPage) and page.choices and state.chosen is None:
-        return replace(page, remark=line)
+    if isinstance(page, TextPage) and (page.steps or (page.choices and state.chosen is None)):
+        return replace(page, remark=f"{line} {page.remark}".strip())
     return replace(page, lines=(line, *page.lines))

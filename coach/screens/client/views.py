@@ -25,6 +25,7 @@ _OTHER_ROWS_OF_REST = 5
 _BESIDE_COLUMNS = 26  # where fewer are left beside the countdown, the text is below it
 _GAP = 2  # columns before the text, as session.tcss has it
 _GAP_ROWS_OF_REST = 1  # the head of the cue
+_BLANK_ROWS_OF_REST = 3  # above the countdown, the bar and what is to be done, besides one above each line
 # Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
 _SMALL_ROWS_OF_SET = 4
 # In lower windows the drawings of a lesson need the rows, and the end of its text is scrolled to.
@@ -232,7 +233,9 @@ class RestView(Vertical):
         left = rows - _OTHER_ROWS_OF_REST - height - _GAP_ROWS_OF_REST
         self._cue = block_lines([page.cue.split()], whole, left) if page.cue else None
         self._lines = page.lines if self._cue is None else tuple(others)  # a cue in large letters is not said twice
-        self.set_class(self._cue is not None or rows < AIRY_ROWS, "tight")
+        blank = len(above) + len(self._lines) + _BLANK_ROWS_OF_REST
+        cramped = height + blank + _OTHER_ROWS_OF_REST > rows
+        self.set_class(self._cue is not None or rows < AIRY_ROWS or cramped, "tight")
         self.set_class(self._beside, "beside")
 
     def compose(self) -> ComposeResult:

@@ -18,6 +18,7 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist import PreviewKey
 from coach.screens.client.client_frame import BORDER
 from coach.screens.client.key_bindings import active_bindings
+from coach.screens.client.page_types import title_of
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.views import make_body
@@ -49,7 +50,7 @@ _KEYS: tuple[tuple[str, PreviewKey], ...] = (
     ("esc", "back"),
 )
 _FRAME_COLUMNS, _FRAME_ROWS = 80, 24
-_HEAD_ROWS = 3
+_HEAD_ROWS = 3  # and a blank one below them where the window is high
 _PADDING = 4  # columns beside a text, as in therapist.tcss
 _NEXT_EXERCISE = "e"
 _MORE_OR_FEWER: Mapping[str, int] = {"plus": 1, "minus": -1}
@@ -254,14 +255,14 @@ class PreviewScreen(Screen[None]):
         keys = key_bar(self._keys(), columns, has_first=not is_wide(self))
         below = StyledText("\n").join([here, keys])
         notice = self._notice(columns - _PADDING)
-        above = len(notice) + (_HEAD_ROWS if is_wide(self) else 0)
+        above = len(notice) + (_HEAD_ROWS + self.has_class("-high") if is_wide(self) else 0)
         rows = self.size.height - below.plain.count("\n") - 1 - above
         inner, high = (columns, rows) if not is_wide(self) else (_FRAME_COLUMNS, min(rows - BORDER, _FRAME_ROWS))
         client_screen = self.query_one("#client-screen")
         client_screen.styles.height = high + BORDER if is_wide(self) else "1fr"
         self.query_one("#notice", Static).update("\n".join(notice))
         self.query_one("#notice").display = bool(notice)
-        self.query_one("#client-screen > #title", Static).update(page.title)
+        self.query_one("#client-screen > #title", Static).update(title_of(page))
         self.query_one("#client-keys", Static).update(key_lines(own, inner))
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()

@@ -163,3 +163,11 @@ async def test_the_client_s_first_page_stands_beside_what_is_signed(demo_profile
         assert "2 sets of 12" in text
         await pilot.resize_terminal(*USUAL)
         assert "first page then" not in await press(pilot)
+
+
+@pytest.mark.parametrize("size", [WIDE, SMALL])
+async def test_the_charts_of_a_client_without_a_session_say_so(demo_profiles: Path, size: tuple[int, int]) -> None:
+    app = caseload_app(demo_profiles)
+    async with app.run_test(size=size) as pilot:
+        assert "tern: " in await press(pilot, "end", "enter", "g")
+        assert not app.screen.query_one(PlotView).display

@@ -1,6 +1,6 @@
 """The course of one client as plots below each other: load with its spread, pain, form faults; and instructions."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
 
 from msgspec import Struct
@@ -24,9 +24,6 @@ class ClientCourse(Struct, frozen=True):
 
     charts: Sequence[Chart]
     instructions: Sequence[str] = ()
-
-
-CourseOf = Callable[[str], ClientCourse]
 
 
 class ClientPlots(Vertical):

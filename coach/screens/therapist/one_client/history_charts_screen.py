@@ -42,7 +42,9 @@ class HistoryChartsScreen(Screen[None]):
         with Container(id="split"):
             yield LineList(id="list")
             with VerticalScroll(id="detail", can_focus=False):
-                yield PlotView(partial(chart_plot, self._charts[0], self._messages.history_charts))
+                plot = PlotView(partial(chart_plot, self._charts[0], self._messages.history_charts))
+                plot.display = bool(self._charts[0].series)
+                yield plot
                 yield static_text("", id="page-text")
         yield static_text("", id="keys")
 
