@@ -24,7 +24,7 @@ _LONGEST = {
     '"end set"': '"vvvvvvvvvvvvvv"',
     '"end session"': '"nnnnnnnnnnnnnn"',
     '"cue"': '"uuuuuuuuuuuuuu"',
-    '"Stopped. Ease off, step to the anchor."': f'"{"o" * 45}"',
+    '"Stopped. Hand back slowly, to the anchor."': f'"{"o" * 45}"',
     '"Rehearsal: {title}"': f'"{"r" * 11}{{title}}"',
 }
 

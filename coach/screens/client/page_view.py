@@ -119,7 +119,8 @@ class PageView(ScrolledPage):
             if page.banner and not large.has_banner:
                 yield static_text(page.banner, "line")
             shown = clickable_places(large.rows, large.clicked)
-            yield static_text(shown, "blocks" if large.spare else "blocks full", id="blocks")
+            blank = large.spare > (self._rows_of_now if self._has_room_for_now else 0)
+            yield static_text(shown, "blocks" if blank else "blocks full", id="blocks")
         elif page.banner:
             yield from self._large(page.banner, "banner")
         if page.large:
@@ -176,12 +177,16 @@ class PageView(ScrolledPage):
     def _has_room_for_now(self) -> bool:
         """Whether it takes no row from the answers, or from large letters, which are answers with their keys."""
         if self.large is not None:
-            return self.large.spare > (not self.has_class("tight"))
+            return self.large.spare >= self._rows_of_now
         page = self._page
         above = (page.banner, page.alert, self._note, page.lead, *page.lines)
         rows = sum(len(wrap(line, self._line_columns)) for line in above) + self._answer_rows
-        gap = 0 if self.has_class("tight") else 1
-        return not page.choices or rows + _MORE_ROW + 1 + gap <= self._all_rows - _OTHER_ROWS_IN_VIEW
+        return not page.choices or rows + _MORE_ROW + self._rows_of_now <= self._all_rows - _OTHER_ROWS_IN_VIEW
+
+    @property
+    def _rows_of_now(self) -> int:
+        """The rows of what is to be done now, below the window, with a blank one above where there are blank ones."""
+        return 1 if self.has_class("tight") else 2
 
     @property
     def _answer_rows(self) -> int:
