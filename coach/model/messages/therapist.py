@@ -24,7 +24,7 @@ from coach.model.messages.therapist_reports import (
     WorkingMessages,
 )
 from coach.model.messages.visits import VisitMessages
-from coach.model.option_names import CaseloadColumn, CaseloadOrder, Direction, InstructionKind
+from coach.model.option_names import AnsweringPage, CaseloadColumn, CaseloadOrder, Direction, InstructionKind
 from coach.model.record import Status
 from coach.model.step_names import StepName
 
@@ -36,7 +36,9 @@ PageName = Literal[
     "decisions",
     "setup",
     "forecast",
+    "bands",
     "check",
+    "unavailable",
     "compare",
     "visit",
     "steering",
@@ -45,7 +47,7 @@ PageName = Literal[
     "timeline",
     "intake",
 ]
-FirstOpened = Literal["visit", "instruct", "preview", "mend"]
+FirstOpened = Literal[AnsweringPage, "preview"]
 FirstKey = Literal[
     FirstOpened,
     "open_client",
@@ -55,6 +57,7 @@ FirstKey = Literal[
     "chart",
     "session",
     "read",
+    "put_right",
     "part",
     "page",
     "go_to",
@@ -104,7 +107,7 @@ class CaseloadMessages(Frozen):
     keys: Complete[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]
 
 
-ReportName = Literal["preview", "decisions", "setup", "pictures", "visit", "steering", "history", "forecast", "check"]
+ReportName = Literal[FirstOpened, "decisions", "setup", "pictures", "history", "forecast"]
 
 
 class ClientScreenMessages(Frozen):
@@ -254,6 +257,9 @@ SteeringField = Literal[
 ]
 
 
+InstructionGroup = Literal["go_on", "hold_back", "allow_more", "change", "correct"]
+
+
 class InstructionMessages(Frozen):
     """The name of an instruction, and what it does."""
 
@@ -324,6 +330,7 @@ class SteeringMessages(Frozen):
     status: Complete[Status, Line]
     state: StandingMessages
     instruction: Complete[InstructionKind, InstructionMessages]
+    group: Complete[InstructionGroup, Line] = Field(description="what the instructions below each other are for")
     part: Complete[Literal["dose", "limits", "setups", "programme"], InstructionMessages]
     field: Annotated[dict[StepName, Line], EveryName(get_args(SteeringField))] = Field(
         description="the label of each field, by its key"

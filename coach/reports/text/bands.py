@@ -23,11 +23,20 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import BandsReportMessages
 from coach.model.profile import Profile
 from coach.overview.chart_plot import SAMPLES
+from coach.overview.text_columns import text_columns
 from coach.reports.text.layout import cm, columns, heading, paragraph, percent, row
+from coach.store.client_store import ClientStore
 
 _PLOT_WIDTH, _PLOT_HEIGHT = 76, 16
 _MARK_WIDTH = 4
 _POINT = "●"
+
+
+def bands_of_client(store: ClientStore) -> str:
+    """Every band of a client; where exercises differ in a limit, the lowest, which is the strictest of each."""
+    each = [store.content.limit_values(one.prescription.limits) for one in store.exercises]
+    strictest = {name: min(limits[name] for limits in each) for name in each[0]}
+    return bands_text(store.profile, strictest, store.content.messages, store.progress.band_use)
 
 
 def bands_text(
@@ -119,7 +128,7 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, texts: BandsReportM
     up = even_ticks(min(forces), max(forces), _PLOT_HEIGHT // 3, _PLOT_HEIGHT)
     x_axis, y_axis = (numeric_axis(axis, texts.title) for axis in (ticks(0, farthest, 8), up))
     drawn = Plot(x_axis, y_axis, lines=(beyond, fitted), marks=(marks,))
-    lines = [*paragraph(texts.curve_axes), *plot_lines(drawn, _PLOT_WIDTH, _PLOT_HEIGHT)]
+    lines = [*paragraph(texts.curve_axes), *plot_lines(drawn, min(_PLOT_WIDTH, text_columns()), _PLOT_HEIGHT)]
     lines += row(_POINT, texts.curve["measured"], _MARK_WIDTH)
     lines += row(SAMPLES["curve"], texts.curve["fitted"], _MARK_WIDTH)
     if farthest > measured:

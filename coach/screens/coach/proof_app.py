@@ -49,7 +49,7 @@ _CHANGED, _SAME = "* ", "  "
 class ProofApp(BaseApp):
     """The view of one content folder, with the data of one client."""
 
-    CSS_PATH: ClassVar[list[str | Path]] = ["../client/session.tcss", "proof.tcss"]  # type: ignore[assignment]
+    CSS_PATH: ClassVar[list[str | Path]] = ["../client/session.tcss", "../widgets/page_head.tcss", "proof.tcss"]  # type: ignore[assignment]
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(one.key, one.action, show=False) for one in PROOF_BINDINGS),
         *(Binding(key, f"scroll('{key}')", show=False) for key in SCROLL_KEYS),

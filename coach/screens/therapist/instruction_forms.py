@@ -11,7 +11,7 @@ from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
-from coach.model.messages.therapist import InstructionMessages, SteeringMessages
+from coach.model.messages.therapist import InstructionGroup, InstructionMessages, SteeringMessages
 from coach.model.option_names import InstructionKind
 from coach.model.prescription import Prescription
 from coach.screens.widgets.form import Field
@@ -50,10 +50,14 @@ class FormDefaults(Struct, frozen=True):
 
 
 class InstructionForm(Struct, frozen=True):
-    """A key, the kind of instruction that it signs, and the fields; `part` names the part that a change is of."""
+    """A key, the kind of instruction that it signs, what that is for, and the fields.
+
+    `part` names the part that a change is of.
+    """
 
     key: str
     kind: InstructionKind
+    group: InstructionGroup
     fields: Callable[[FormDefaults], Sequence[Field]]
     part: Literal["dose", "limits", "setups", "programme"] | None = None
 
@@ -118,42 +122,54 @@ def _no_field(_: FormDefaults) -> Sequence[Field]:
     return ()
 
 
+# In display order, by group.
 INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
-    InstructionForm("e", "end_review", _no_field),
+    InstructionForm("e", "end_review", "go_on", _no_field),
+    InstructionForm("s", "allow_strengthening", "go_on", _no_field),
+    InstructionForm("n", "know_night_pain", "go_on", _no_field),
+    InstructionForm("f", "freeze_load", "hold_back", lambda defaults: _own_fields(defaults, "until")),
+    InstructionForm(
+        "r",
+        "cap_range",
+        "hold_back",
+        lambda defaults: _own_fields(defaults, "position", "available_deg", position=defaults.position),
+    ),
+    InstructionForm("p", "cap_position", "hold_back", lambda defaults: _own_fields(defaults, "position")),
+    InstructionForm("l", "lift_freeze", "allow_more", _no_field),
+    InstructionForm("c", "lift_caps", "allow_more", _no_field),
     InstructionForm(
         "u",
         "unlock_position",
+        "allow_more",
         lambda defaults: _own_fields(defaults, "position", "apprehension", "despite"),
     ),
     InstructionForm(
         "o",
         "overrule",
+        "change",
         lambda defaults: _own_fields(
             defaults, "load.grade", "load.strands", "load.distance_cm", "load.share", "repetitions"
         ),
     ),
-    InstructionForm("f", "freeze_load", lambda defaults: _own_fields(defaults, "until")),
-    InstructionForm("l", "lift_freeze", _no_field),
-    InstructionForm(
-        "r",
-        "cap_range",
-        lambda defaults: _own_fields(defaults, "position", "available_deg", position=defaults.position),
-    ),
-    InstructionForm("p", "cap_position", lambda defaults: _own_fields(defaults, "position")),
-    InstructionForm("c", "lift_caps", _no_field),
-    InstructionForm("s", "allow_strengthening", _no_field),
-    InstructionForm("n", "know_night_pain", _no_field),
-    InstructionForm("d", "change", partial(_prescription_fields, keys=_DOSE), "dose"),
-    InstructionForm("m", "change", _limits, "limits"),
-    InstructionForm("t", "change", _setups, "setups"),
-    InstructionForm("g", "change", partial(_prescription_fields, keys=_PROGRAMME), "programme"),
+    InstructionForm("d", "change", "change", partial(_prescription_fields, keys=_DOSE), "dose"),
+    InstructionForm("m", "change", "change", _limits, "limits"),
+    InstructionForm("t", "change", "change", _setups, "setups"),
+    InstructionForm("g", "change", "change", partial(_prescription_fields, keys=_PROGRAMME), "programme"),
     InstructionForm(
         "z",
         "take_back",
+        "correct",
         lambda defaults: _own_fields(defaults, "signed_at", signed_at=next(iter(defaults.revocable), "")),
     ),
-    InstructionForm("w", "correct_date", lambda defaults: _own_fields(defaults, "record", "wrong_at", "right_at")),
+    InstructionForm(
+        "w", "correct_date", "correct", lambda defaults: _own_fields(defaults, "record", "wrong_at", "right_at")
+    ),
 )
+
+
+def form_of(kind: InstructionKind) -> InstructionForm:
+    """The form that signs an instruction of a kind; of a change, the dose."""
+    return next(form for form in INSTRUCTION_FORMS if form.kind == kind)
 
 
 def fields_of(form: InstructionForm, defaults: FormDefaults) -> tuple[Field, ...]:

@@ -3,6 +3,9 @@
 from textual.containers import Vertical, VerticalScroll
 
 SCROLL_KEYS = ("up", "down", "pageup", "pagedown")
+PAGING_KEYS = {"space": "pagedown", "backspace": "pageup"}
+"""The keys that scroll what stands beside a list, whose own keys are those that scroll elsewhere."""
+TOLD_PAGING = " ".join(PAGING_KEYS)
 
 
 def scroll_by_key(column: VerticalScroll, key: str) -> bool:

@@ -12,7 +12,8 @@ from coach.model.messages.audit import AuditMessages, CountFigure, CourseFigure
 from coach.model.messages.letter import ResultKind
 from coach.overview.results.audit import NO_CONDITION, Figure
 from coach.overview.results.suppression import coarse_curve
-from coach.reports.text.layout import WIDTH, columns, heading, paragraph
+from coach.overview.text_columns import WIDTH
+from coach.reports.text.layout import columns, heading, paragraph
 
 _COURSE, _CHANGE, _COUNT = get_args(CourseFigure), get_args(ResultKind), get_args(CountFigure)
 _PERCENT = ("kept", "at_tempo")

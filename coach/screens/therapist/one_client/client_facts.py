@@ -13,13 +13,14 @@ from coach.model.option_names import SignSetName
 from coach.overview.caseload_columns import load_curve, pain_curve
 from coach.overview.caseload_lines import CaseloadLine, no_session_texts, stands_text
 from coach.overview.measured_sets.course_lines import course_lines
+from coach.screens.therapist.one_client.client_plots import ClientCourse
 from coach.screens.therapist.report_sources import ReportSources
 from coach.screens.widgets.panel import TextPanel
 from coach.session.admission.client_conditions import therapist_lines
 
 _WEEKS = 12
 _DOT = "· "
-_MOST_FACTS = 9
+_MOST_FACTS, _INSTRUCTIONS = 10, 3
 
 Sentence = str | StyledText
 Fact = tuple[str, tuple[Sentence, ...]]
@@ -52,11 +53,12 @@ def client_facts(
     signs: SignSetName,
     with_curves: bool = True,
     at: int | None = None,
-    instructions: Sequence[str] = (),
+    course: ClientCourse | None = None,
 ) -> tuple[Fact, ...]:
     """All that is known of a client, what is due first; small curves where nothing else shows the course.
 
     `at` is the one of several exercises that was chosen; None where none can be.
+    Of the `course` it has the newest instructions and visits, and why there is none if it could not be read.
     """
     messages, client = sources.content.messages.therapist.client_screen, line.client
     if client.fault:
@@ -64,6 +66,7 @@ def client_facts(
     needs = tuple(StyledText.styled(f"{_DOT}{need}", "bold") for need in line.needs_text)
     facts: tuple[Fact, ...] = (
         (messages.needs_title, needs or (messages.no_need,)),
+        (messages.files_title, (course.refused,) if course is not None and course.refused else ()),
         (messages.stands_title, tuple(_standing(line, sources, signs, with_curves))),
         (messages.programme_title, tuple(_programme(line, sources, at))),
         (messages.no_session_title, tuple(_refused(line))),
@@ -71,7 +74,7 @@ def client_facts(
         (messages.tell_title, tuple(client.tell.values())),
         (messages.conditions_title, _conditions(client, sources)),
         (messages.measured_title, _measured(line, sources, at)),
-        (messages.instructions_title, tuple(instructions)),
+        (messages.instructions_title, tuple(course.instructions[:_INSTRUCTIONS]) if course is not None else ()),
     )
     return tuple((title, sentences) for title, sentences in facts if sentences)
 

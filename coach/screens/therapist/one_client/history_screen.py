@@ -1,7 +1,6 @@
 """The sessions of a client as a list, the newest first, and all that is said of the chosen one beside or below it."""
 
 from collections.abc import Callable, Sequence
-from functools import partial
 from typing import NamedTuple
 
 from textual.app import ComposeResult
@@ -13,9 +12,10 @@ from textual.widgets import Static
 
 from coach.model.content import Content
 from coach.screens.therapist.report_unavailable import ReportUnavailable
+from coach.screens.therapist.text_screen import unavailable_screen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
-from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.scrolling import PAGING_KEYS, TOLD_PAGING, scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 
@@ -34,7 +34,7 @@ class HistoryScreen(Screen[None]):
     def __init__(self, title: str, read: Callable[[], Sequence[HistoryEntry]], content: Content) -> None:
         super().__init__()
         self._title, self._read, self._messages = title, read, content.messages.therapist.client_screen
-        self._pages = content.messages.therapist.pages
+        self._pages, self._content = content.messages.therapist.pages, content
         self._entries: Sequence[HistoryEntry] = ()
 
     def compose(self) -> ComposeResult:
@@ -56,7 +56,7 @@ class HistoryScreen(Screen[None]):
         """Lay the page out for the new width."""
         self.query_one("#split").set_class(is_wide(self), "wide")
         keys = self._messages.keys
-        shown = (("up down", keys["choose"]), ("space", keys["scroll"]), ("esc", keys["back"]))
+        shown = (("up down", keys["choose"]), (TOLD_PAGING, keys["scroll"]), ("esc", keys["back"]))
         self.query_one("#keys", Static).update(key_bar(shown, self.size.width))
 
     def on_key(self, event: Key) -> None:
@@ -64,8 +64,8 @@ class HistoryScreen(Screen[None]):
         event.stop()
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif event.key == "space":
-            scroll_by_key(self.query_one("#detail", VerticalScroll), "pagedown")
+        elif event.key in PAGING_KEYS:
+            scroll_by_key(self.query_one("#detail", VerticalScroll), PAGING_KEYS[event.key])
         elif event.key in CHOOSING_KEYS:
             self.query_one(LineList).move(event.key)
             self._show()
@@ -74,8 +74,14 @@ class HistoryScreen(Screen[None]):
         try:
             entries = self._read()
         except ReportUnavailable as error:
-            entries = (HistoryEntry("", (str(error),)),)
-        self.app.call_from_thread(partial(self._put, entries))
+            self.app.call_from_thread(self._refuse, error)
+        else:
+            self.app.call_from_thread(self._put, entries)
+
+    def _refuse(self, error: ReportUnavailable) -> None:
+        """Show why there is no history, in place of this page."""
+        if self.is_current:
+            self.app.switch_screen(unavailable_screen(self._title, error, self._content))
 
     def _put(self, entries: Sequence[HistoryEntry]) -> None:
         self._entries = entries
