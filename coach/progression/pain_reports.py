@@ -25,7 +25,7 @@ def pain_in_sets(record: Record) -> PainReports:
     """What was reported in the sets of a session; a report that was taken back is an unfinished one."""
     pains, missing, sharp = list[int](), set[str](), False
     for one in record.said_in_sets:
-        group, _, what = one.step.partition(".")
+        group, what = step_names.group_of(one.step), step_names.within_group(one.step)
         if what in _PAINS and isinstance(one.value, int):
             pains.append(one.value)
         elif what == step_names.TROUBLE and one.value in PAIN_TROUBLES:

@@ -207,7 +207,7 @@ class IntakeMessages(Frozen):
     leave_no: Line
     saved: Line
     not_saved: Line
-    keys: Complete[Literal["next", "part", "save", "leave"], Line]
+    keys: Complete[Literal["line", "part", "save", "leave"], Line]
     shelf: Line
     exercises: Line
     heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths", "exercise"], Line]
@@ -338,7 +338,7 @@ class SteeringMessages(Frozen):
     limit: Annotated[dict[Name, Line], EveryName(get_args(LimitName))] = Field(
         description="what each limit is, by its name"
     )
-    keys: Complete[Literal["next", "show", "sign", "back", "leave", "letter", "open", "choose", "scroll"], Line]
+    keys: Complete[Literal["line", "show", "sign", "back", "leave", "letter", "open", "choose", "scroll"], Line]
 
 
 PreviewKey = Literal[

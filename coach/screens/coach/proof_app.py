@@ -91,11 +91,11 @@ class ProofApp(BaseApp):
         """The head, the client's screen in its frame, the faults, and the keys."""
         yield PageHead()
         with Container(id="proof"):
-            with ScrollableContainer(id="desk", can_focus=False):
+            with ScrollableContainer(id="frame-area", can_focus=False):
                 yield ClientFrame()
             with VerticalScroll(id="faults", can_focus=False):
                 yield static_text("", id="fault-text")
-            with Vertical(id="sights"):
+            with Vertical(id="screens"):
                 yield LineList(id="list")
         yield static_text("", id="proof-keys")
 
@@ -193,7 +193,7 @@ class ProofApp(BaseApp):
         area.set_class(bool(faults), "faulty")
         area.set_class(self.size.height - head_rows - _KEY_ROWS - size[1] - BORDER >= _FAULT_ROWS, "room-below")
         columns = self.size.width - _FAULT_EDGES - _GUTTER
-        names = list(self._proof.sights) if self._proof is not None else []
+        names = list(self._proof.screens) if self._proof is not None else []
         marked = [f"{_CHANGED if name in self._changed else _SAME}{name}" for name in names]
         self.query_one(LineList).show(marked, self._number, self._messages)
         told = StyledText("\n\n".join(self._rendered(fault, columns) for fault in faults))
@@ -341,9 +341,9 @@ class ProofApp(BaseApp):
 
     def action_move(self, way: str) -> None:
         """Scroll the frame itself, if it is larger than the window."""
-        desk = self.query_one("#desk", ScrollableContainer)
+        area = self.query_one("#frame-area", ScrollableContainer)
         ways = {"up": (0, -4), "down": (0, 4), "left": (-8, 0), "right": (8, 0)}
-        desk.scroll_relative(*ways[way], animate=False)
+        area.scroll_relative(*ways[way], animate=False)
 
 
 _PARTS = {"teach": "form", "cue": "form", "praise": "form", "learned": "form", "end": "end", "rule": "rule"}

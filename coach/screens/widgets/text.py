@@ -81,7 +81,11 @@ def with_rules(text: str) -> Content:
 
 def key_lines(keys: Sequence[str], columns: int) -> str:
     """Arrange the keys in as few lines as possible without cutting any, closer together if that saves a line."""
-    gap = next((gap for gap in ("   ", "  ") if len(gap.join(keys)) <= columns - EDGE_COLUMNS), "   ")
+    apart, closer = (_key_lines(keys, columns, gap) for gap in ("   ", "  "))
+    return "\n".join(closer if len(closer) < len(apart) else apart)
+
+
+def _key_lines(keys: Sequence[str], columns: int, gap: str) -> list[str]:
     lines: list[str] = []
     for key in keys:
         longer = f"{lines[-1]}{gap}{key}" if lines else key
@@ -89,4 +93,4 @@ def key_lines(keys: Sequence[str], columns: int) -> str:
             lines[-1] = longer
         else:
             lines.append(key)
-    return "\n".join(lines)
+    return lines

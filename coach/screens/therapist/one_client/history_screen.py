@@ -49,15 +49,21 @@ class HistoryScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Read in a thread: what would have changed each decision takes a while."""
-        self.query_one(PageHead).ask_for("down", self._pages.now["session"])
         self.run_worker(self._make, thread=True)
 
     def on_resize(self, _: Resize) -> None:
         """Lay the page out for the new width."""
         self.query_one("#split").set_class(is_wide(self), "wide")
-        keys = self._messages.keys
-        shown = (("up down", keys["choose"]), (TOLD_PAGING, keys["scroll"]), ("esc", keys["back"]))
-        self.query_one("#keys", Static).update(key_bar(shown, self.size.width))
+        self.call_after_refresh(self._name_keys)
+
+    def _name_keys(self) -> None:
+        """The keys that have something to do: no other session to choose, and nothing below the window, is named."""
+        keys, now, detail = self._messages.keys, self._pages.now, self.query_one("#detail", VerticalScroll)
+        choose = [("up down", keys["choose"])] if len(self._entries) > 1 else []
+        scroll = [(TOLD_PAGING, keys["scroll"])] if detail.max_scroll_y else []
+        self.query_one("#keys", Static).update(key_bar([*choose, *scroll, ("esc", keys["back"])], self.size.width))
+        has_older = self.query_one(LineList).at < len(self._entries) - 1
+        self.query_one(PageHead).ask_for(*(("down", now["session"]) if has_older else ("esc", now["read"])))
 
     def on_key(self, event: Key) -> None:
         """Choose, scroll or go back."""
@@ -97,3 +103,4 @@ class HistoryScreen(Screen[None]):
             text = StyledText("\n\n").join([StyledText.styled(first, "bold"), *map(StyledText, rest), *quiet])
             self.query_one("#page-text", Static).update(text)
             self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
+            self.call_after_refresh(self._name_keys)
