@@ -87,9 +87,9 @@ def read_on(name: str, page: ScreenPage, size: Size) -> Iterator[Read]:
         yield Read(f"seconds {name}", rest._rows)
         yield Read(f"cue {name}", LETTER_ROWS if rest._cue else 1)
     elif isinstance(page, TextPage):
-        view = PageView(page, "", "", *size)
-        large = view.large
-        has_answers = large is not None and large.rows != view._drawn(page.lead, len(large.rows))
+        asked = PageView(page, "", "", *size)
+        large = asked.large
+        has_answers = large is not None and large.rows != asked._drawn(page.lead, len(large.rows))
         yield Read(f"question {name}", LETTER_ROWS if large else 1)
         yield Read(f"answers {name}", LETTER_ROWS if has_answers else 1)
 

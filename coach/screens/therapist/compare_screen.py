@@ -113,7 +113,9 @@ class CompareScreen(Screen[str | None]):
         messages, width = self._messages, self.size.width
         room = width - SMALLEST[0] - BORDER if self._with_frame else min(width, _WIDEST)
         lines = comparison_lines(self._to_sign.parts, self._to_sign.headings, room - _EDGES)
-        self.query_one("#compared", Static).update(with_rules("\n".join(lines or [self._to_sign.nothing])))
+        compared = with_rules("\n".join(lines or [self._to_sign.nothing]))
+        headings = len(lines[0]) if lines else 0
+        self.query_one("#compared", Static).update(compared.stylize("bold", 0, headings))
         words = messages.keys
         keys = (("y", words["sign"]), ("up down", words["scroll"]), ("esc", words["back"]))
         self.query_one("#keys", Static).update(key_bar(keys, width))

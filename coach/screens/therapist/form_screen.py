@@ -152,8 +152,7 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         shown = self.query_one("#form-message", Static)
         shown.border_title = StyledText(self.query_one(InputForm).focused_field.label)
         if is_wide(self) and self.query("#form-split"):
-            named = StyledText.styled(self.query_one(InputForm).focused_field.label, "bold $foreground")
-            shown.update(StyledText("\n\n").join([named, *map(StyledText, texts)]))
+            shown.update("\n\n".join(texts))
             return
         width = self.size.width - _EDGES
         lines = [part for text in texts for line in text.splitlines() for part in wrap(line, width)]
