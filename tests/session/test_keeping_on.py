@@ -74,7 +74,7 @@ def test_rule_and_source_are_behind_a_key() -> None:
     assert not any(line.startswith("Rule: ") for line in page(state).lines)
     assert WHY in active_bindings(state)
     asked = page(state._replace(why_shown=True))
-    assert any(line.startswith("Rule: repetitions_up. Source: ") for line in asked.lines)
+    assert any(line.startswith("Rule: all sets clean. Source: ") for line in asked.lines)
 
 
 async def test_the_key_shows_them_on_the_screen(demo_profiles: Path) -> None:
@@ -82,9 +82,9 @@ async def test_the_key_shows_them_on_the_screen(demo_profiles: Path) -> None:
     app = session_app(demo_profiles / "tern", clock)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("q", "y")
-        assert "Rule: no_set_done" not in said(app)
+        assert "Rule: no set done" not in said(app)
         await pilot.press("r")
-        assert "Rule: no_set_done" in said(app)
+        assert "Rule: no set done" in said(app)
         await pilot.press("w")
     assert app.plan_answer == "write"
 
