@@ -44,6 +44,7 @@ _FAULT_EDGES, _GUTTER, _FAULT_ROWS = 6, 8, 6
 _KEY_ROWS = 1
 _HEAD_ROWS, _LEAST_WITH_HEAD = 4, 32
 _CHANGED, _SAME = "* ", "  "
+_MOVING, _SCROLLING = "shift+arrows", "pgup pgdn"
 
 
 class ProofApp(BaseApp):
@@ -205,6 +206,11 @@ class ProofApp(BaseApp):
             for one in PROOF_BINDINGS
             if self._has_effect(one.word)
         ]
+        room = self.size.width - BORDER, self.size.height - head_rows - _KEY_ROWS - BORDER
+        if size[0] > room[0] or size[1] > room[1]:
+            keys.insert(-1, (_MOVING, messages.keys["move"]))
+        if faults:
+            keys.insert(-1, (_SCROLLING, messages.keys["faults"]))
         head = self.query_one(PageHead)
         head.display = self._has_head
         bar = key_bar(keys, self.size.width, has_first=not self._has_head and not faults)

@@ -264,6 +264,7 @@ class CaseloadScreen(Screen[None]):
         messages = self._messages
         keys = (
             ("enter", messages.keys["open"]),
+            *([("up down", messages.keys["choose"])] if len(self._shown) > 1 else []),
             ("tab", messages.keys["sort"]),
             ("esc", messages.keys["clear" if self._typed else "leave"]),
             ("f5", messages.keys["again"]),
