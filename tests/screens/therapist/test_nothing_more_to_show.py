@@ -1,11 +1,13 @@
 """A page that cannot be shown says so in its own head, and no page offers a key that leads nowhere."""
 
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
 from coach.overview.history_chart import Chart
+from coach.reports.text.layout import heading, row
 from coach.screens.therapist.instruction_forms import fields_meant
 from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.one_client.history_screen import HistoryEntry, HistoryScreen
@@ -42,6 +44,7 @@ async def test_what_cannot_be_shown_has_a_head_of_its_own() -> None:
         assert _PAGES.purpose["unavailable"] in text
         assert _PAGES.now["put_right"] in text
         assert "profile.toml:3: this is not a value" in text
+        assert "scroll" not in text, "all of it is in the window"
 
 
 async def test_a_list_with_one_line_offers_no_other_and_the_last_one_none_below_it() -> None:
@@ -79,3 +82,18 @@ def test_a_fault_marks_the_field_that_it_is_of_and_no_other_that_it_mentions(
     keys = ("setups.0.distance_cm", "setups.45.distance_cm", "exercise", "positions", "initials")
     before = dict.fromkeys(keys, "")
     assert fields_meant(whole_file(Path("x"), what), {**before, edited: "900"}, before) == meant
+
+
+@pytest.mark.parametrize("columns", [60, 80, 110, 120])
+async def test_a_report_is_as_wide_as_its_page(columns: int) -> None:
+    """A line that the page had to wrap again would leave a word alone on the next one."""
+    said = " ".join(f"word{number}" for number in range(60))
+    app = TherapistApp(
+        TextScreen("x", "setup", lambda: "\n".join([*heading("Part"), *row("Label", said)]), shipped())
+    )
+    async with app.run_test(size=(columns, 24)) as pilot:
+        text = await press(pilot)
+    lines = [line.rstrip() for line in text.split("\n") if "word" in line]
+    shown = [re.search(r"word.*", line) for line in lines]
+    assert " ".join(found[0] for found in shown if found).split() == said.split()
+    assert len({line.index("word") for line in lines}) == 1, "further lines stand below the first word"
