@@ -88,9 +88,11 @@ def test_a_fault_marks_the_field_that_it_is_of_and_no_other_that_it_mentions(
 async def test_a_report_is_as_wide_as_its_page(columns: int) -> None:
     """A line that the page had to wrap again would leave a word alone on the next one."""
     said = " ".join(f"word{number}" for number in range(60))
-    app = TherapistApp(
-        TextScreen("x", "setup", lambda: "\n".join([*heading("Part"), *row("Label", said)]), shipped())
-    )
+
+    def report() -> str:
+        return "\n".join([*heading("Part"), *row("Label", said), *heading("Other part")])
+
+    app = TherapistApp(TextScreen("x", "setup", report, shipped()))
     async with app.run_test(size=(columns, 24)) as pilot:
         text = await press(pilot)
     lines = [line.rstrip() for line in text.split("\n") if "word" in line]
