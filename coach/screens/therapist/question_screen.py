@@ -8,6 +8,8 @@ from textual.screen import ModalScreen
 from coach.screens.widgets.page_head import key_cap
 from coach.screens.widgets.text import static_text
 
+_WIDEST, _BESIDE = 70, 4
+
 
 class QuestionScreen(ModalScreen[bool]):
     """Dismissed with True on y, with False on n or escape."""
@@ -22,6 +24,10 @@ class QuestionScreen(ModalScreen[bool]):
         """The question and its two answers."""
         answers = (StyledText.assemble(key_cap(key), "  ", word) for key, word in (("y", self._yes), ("n", self._no)))
         yield static_text(StyledText("\n\n").join([StyledText(self._question), *answers]), id="question")
+
+    def on_resize(self) -> None:
+        """Keep the question within the window."""
+        self.query_one("#question").styles.max_width = min(_WIDEST, self.size.width - _BESIDE)
 
     def on_key(self, event: Key) -> None:
         """Handle one key."""

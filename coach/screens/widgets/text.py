@@ -88,7 +88,8 @@ def key_lines(keys: Sequence[str], columns: int) -> str:
 
 def fewest_key_lines(keys: Sequence[str], columns: int) -> str:
     """Arrange the keys in as few lines as possible without cutting any, closer together if that saves a line."""
-    return "\n".join(min((_lines(keys, columns, gap) for gap in (_APART, _CLOSER)), key=len))
+    apart, closer = (_lines(keys, columns, gap) for gap in (_APART, _CLOSER))
+    return "\n".join(closer if len(closer) < len(apart) else apart)
 
 
 def _lines(keys: Sequence[str], columns: int, gap: str) -> list[str]:

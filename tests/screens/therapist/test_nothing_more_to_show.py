@@ -11,6 +11,7 @@ from coach.reports.text.layout import heading, row
 from coach.screens.therapist.instruction_forms import fields_meant
 from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.one_client.history_screen import HistoryEntry, HistoryScreen
+from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen, unavailable_screen
 from coach.screens.therapist.therapist_app import TherapistApp
@@ -82,6 +83,16 @@ def test_a_fault_marks_the_field_that_it_is_of_and_no_other_that_it_mentions(
     keys = ("setups.0.distance_cm", "setups.45.distance_cm", "exercise", "positions", "initials")
     before = dict.fromkeys(keys, "")
     assert fields_meant(whole_file(Path("x"), what), {**before, edited: "900"}, before) == meant
+
+
+@pytest.mark.parametrize("columns", [60, 80])
+async def test_a_question_is_within_its_window(columns: int) -> None:
+    asked = " ".join(f"word{number}" for number in range(20))
+    app = TherapistApp(HistoryScreen("x", lambda: [HistoryEntry("", ("",))], shipped()))
+    async with app.run_test(size=(columns, 20)) as pilot:
+        await press(pilot)
+        app.push_screen(QuestionScreen(asked, "yes", "no"))
+        assert re.findall(r"word\d+", await press(pilot)) == asked.split()
 
 
 @pytest.mark.parametrize("columns", [60, 80, 110, 120])

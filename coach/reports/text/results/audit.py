@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby, pairwise
-from typing import get_args
+from typing import Any, get_args
 
 from coach.drawing.plots.axes import numeric_axis, ticks
 from coach.drawing.plots.plot import Line, Plot
@@ -72,10 +72,10 @@ def _count(one: Figure, content: Content) -> tuple[str, ...]:
 def _in_words(name: CountFigure, detail: str, content: Content) -> str:
     """What is counted, in words: a status, a reason or a rule."""
     therapist = content.messages.therapist
-    words: Mapping[CountFigure, Mapping[str, str]] = {
-        "status": {**therapist.decision_table.status},
-        "discharged": {**therapist.visit.reason},
-        "skipped": {**content.messages.client.instead.reason},
+    words: Mapping[CountFigure, Mapping[Any, str]] = {
+        "status": therapist.decision_table.status,
+        "discharged": therapist.visit.reason,
+        "skipped": content.messages.client.instead.reason,
     }
     return rule_label(detail, content) if name == "stopped" else words.get(name, {}).get(detail, detail)
 
