@@ -44,22 +44,22 @@ def bands_text(
 ) -> str:
     """Every band of a client, at most 80 columns wide; reads elongation_max, point_misfit_max and band_age_max.
 
-    `used` is by how many repetitions each band has aged since it was measured.
+    `used` is by how many repetitions each band has aged since it was measured. Bands to measure again come first.
     """
     texts = messages.therapist.bands_report
     lines = paragraph(fill(texts.title, {"profile": profile.name}))
-    for grade in profile.bands:
-        lines += _band(grade, limits["elongation_max"], texts)
-        lines += _age(grade, (used or {}).get(grade.name, 0.0), limits, texts)
-    lines += heading(texts.doubts_title)
-    found = validate_bands(profile.bands, limits)
-    for one in found:
-        lines += row("-", _finding(one, texts), 2)
     ages = {name: age_uncertainty(repetitions, limits) for name, repetitions in (used or {}).items()}
     worn = [grade.name for grade in profile.bands if ages.get(grade.name, 0.0) > limits["band_age_max"]]
     for name in worn:
         values = {"grade": name, "percent": percent(ages[name]), "limit": percent(limits["band_age_max"])}
         lines += row("-", fill(texts.to_measure, values), 2)
+    for grade in profile.bands:
+        lines += _band(grade, limits["elongation_max"], texts)
+        lines += _age(grade, (used or {}).get(grade.name, 0.0), limits, texts)
+    found = validate_bands(profile.bands, limits)
+    lines += heading(texts.doubts_title) if found or not worn else []
+    for one in found:
+        lines += row("-", _finding(one, texts), 2)
     if not found and not worn:
         lines += paragraph(texts.no_doubt)
     return "\n".join([*lines, "", *paragraph(texts.how_to_add)]) + "\n"
