@@ -22,6 +22,7 @@ from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen, unavailable_screen
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide, signs_of
@@ -118,7 +119,8 @@ class ClientScreen(Screen[None]):
 
     def on_key(self, event: Key) -> None:
         """Open a report, choose an exercise, scroll, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         numbers = [str(number) for number, _ in enumerate(self._exercises, 1)]
         report = REPORT_KEYS.get(event.key)
         if event.key in ("escape", "q"):

@@ -16,6 +16,7 @@ from coach.overview.comparison import ComparisonPart
 from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
 from coach.screens.client.client_frame import BORDER, SMALLEST, ClientFrame
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text, with_rules
 from coach.screens.widgets.wide import is_wide
@@ -93,7 +94,8 @@ class CompareScreen(Screen[str | None]):
 
     def on_key(self, event: Key) -> None:
         """Sign, scroll, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         if event.key in ("escape", "n"):
             self.dismiss(None)
         elif event.key == "y":

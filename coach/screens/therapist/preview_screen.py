@@ -29,6 +29,7 @@ from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time, 
 from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.page_head import Key as KeyAndWord
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import SCROLL_KEYS
 from coach.screens.widgets.text import key_lines, static_text
 from coach.screens.widgets.wide import is_wide
@@ -111,7 +112,8 @@ class PreviewScreen(Screen[None]):
 
     async def on_key(self, event: Key) -> None:
         """Step through the session, change an answer, or open a report."""
-        event.stop()
+        if not takes(self, event):
+            return
         key = event.key
         self._note = ""
         if key in ("escape", "q"):

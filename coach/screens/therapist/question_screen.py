@@ -6,6 +6,7 @@ from textual.events import Key
 from textual.screen import ModalScreen
 
 from coach.screens.widgets.page_head import key_cap
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.text import static_text
 
 _WIDEST, _BESIDE = 70, 4
@@ -31,6 +32,7 @@ class QuestionScreen(ModalScreen[bool]):
 
     def on_key(self, event: Key) -> None:
         """Handle one key."""
-        event.stop()
+        if not takes(self, event):
+            return
         if event.key in ("y", "n", "escape"):
             self.dismiss(event.key == "y")

@@ -21,6 +21,7 @@ from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDef
 from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import PAGING_KEYS, TOLD_PAGING, scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
@@ -91,7 +92,8 @@ class SteeringScreen(Screen[None]):
 
     def on_key(self, event: Key) -> None:
         """Choose or open a form, scroll, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         forms = self.query_one(LineList)
         chosen = next((one for one in INSTRUCTION_FORMS if one.key == event.key), None)
         if event.key in ("escape", "q"):

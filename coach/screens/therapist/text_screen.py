@@ -18,6 +18,7 @@ from coach.overview.text_columns import set_text_columns
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.page_head import Key, PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text, with_rules
 from coach.screens.widgets.wide import is_wide
@@ -59,7 +60,8 @@ class TextScreen(Screen[None]):
 
     def on_key(self, event: KeyEvent) -> None:
         """Scroll, go to another part, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         if event.key in ("escape", "q"):
             self.dismiss()
         elif event.key in _TO_PART and self._parts:

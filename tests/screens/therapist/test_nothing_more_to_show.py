@@ -5,9 +5,12 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 
+from coach.overview.comparison_text import ComparisonHeadings
 from coach.overview.history_chart import Chart
 from coach.reports.text.layout import heading, row
+from coach.screens.therapist.compare_screen import CompareScreen, ToSign
 from coach.screens.therapist.instruction_forms import fields_meant
 from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.one_client.history_screen import HistoryEntry, HistoryScreen
@@ -17,7 +20,7 @@ from coach.screens.therapist.text_screen import TextScreen, unavailable_screen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.toml.diagnostic import whole_file
 from tests.plans import shipped
-from tests.screens.therapist.therapist_pages import press
+from tests.screens.therapist.therapist_pages import NOW, caseload_app, press
 
 _REASON = ReportUnavailable("profile.toml:3: this is not a value")
 _PAGES = shipped().messages.therapist.pages
@@ -110,3 +113,25 @@ async def test_a_report_is_as_wide_as_its_page(columns: int) -> None:
     shown = [re.search(r"word.*", line) for line in lines]
     assert " ".join(found[0] for found in shown if found).split() == said.split()
     assert len({line.index("word") for line in lines}) == 1, "further lines stand below the first word"
+
+
+async def test_a_key_pressed_twice_opens_one_page_and_signs_once(demo_profiles: Path) -> None:
+    """Both keys are there before the page has answered the first."""
+    app = caseload_app(demo_profiles)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, *"plover")
+        for key in ("enter", "w"):
+            before = len(app.screen_stack)
+            for _ in range(2):
+                app.screen.post_message(Key(key, None))
+            await press(pilot)
+            assert len(app.screen_stack) == before + 1, key
+        signed = list[str]()
+        nothing = ComparisonHeadings("before", "after", "alike")
+        to_sign = ToSign("plover", "x", "KB", (), nothing, "nothing", lambda: signed.append("x") or "signed")
+        app.push_screen(CompareScreen(to_sign, shipped(), NOW))
+        await press(pilot)
+        for _ in range(2):
+            app.screen.post_message(Key("y", None))
+        await press(pilot)
+        assert signed == ["x"]

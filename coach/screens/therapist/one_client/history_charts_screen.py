@@ -17,6 +17,7 @@ from coach.overview.chart_plot import chart_plot, drawn_rows, legend_lines, rows
 from coach.overview.history_chart import Chart
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.plot_view import PlotView
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text
@@ -55,7 +56,8 @@ class HistoryChartsScreen(Screen[None]):
 
     def on_key(self, event: Key) -> None:
         """Show another chart, scroll, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         detail = self.query_one("#detail", VerticalScroll)
         if event.key in ("escape", "q"):
             self.dismiss()

@@ -15,6 +15,7 @@ from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.therapist.text_screen import unavailable_screen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import PAGING_KEYS, TOLD_PAGING, scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
@@ -67,7 +68,8 @@ class HistoryScreen(Screen[None]):
 
     def on_key(self, event: Key) -> None:
         """Choose, scroll or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         if event.key in ("escape", "q"):
             self.dismiss()
         elif event.key in PAGING_KEYS:
