@@ -127,8 +127,13 @@ async def test_a_key_pressed_twice_opens_one_page_and_signs_once(demo_profiles: 
             await press(pilot)
             assert len(app.screen_stack) == before + 1, key
         signed = list[str]()
+
+        def sign() -> str:
+            signed.append("x")
+            return "signed"
+
         nothing = ComparisonHeadings("before", "after", "alike")
-        to_sign = ToSign("plover", "x", "KB", (), nothing, "nothing", lambda: signed.append("x") or "signed")
+        to_sign = ToSign("plover", "x", "KB", (), nothing, "nothing", sign)
         app.push_screen(CompareScreen(to_sign, shipped(), NOW))
         await press(pilot)
         for _ in range(2):
