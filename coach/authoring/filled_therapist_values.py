@@ -184,7 +184,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml bands_report.used": "percent repetitions",
     "therapist.toml bands_report.before": "day force",
     "therapist.toml bands_report.before_not_dated": "force",
-    "therapist.toml bands_report.to_measure": "grade limit percent",
+    "therapist.toml bands_report.to_measure": "grade limit percent profile",
     "therapist.toml bands_report.twice": "force kg length_cm",
     "therapist.toml bands_report.law": "a b",
     "therapist.toml bands_report.a_means": "a",

@@ -116,3 +116,4 @@ def test_a_band_to_measure_is_told_before_what_is_known_of_the_bands(used: float
     text = bands_text(profile(bands=(band("flat", FLAT_BAND_N),)), LIMITS, WORDS, {"flat": used})
     assert (text.split("\n")[1].startswith("- flat: since it was measured")) is worn
     assert (SAID.doubts_title in text) is not worn
+    assert ("--again flat." in flat(text)) is worn

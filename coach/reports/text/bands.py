@@ -51,7 +51,12 @@ def bands_text(
     ages = {name: age_uncertainty(repetitions, limits) for name, repetitions in (used or {}).items()}
     worn = [grade.name for grade in profile.bands if ages.get(grade.name, 0.0) > limits["band_age_max"]]
     for name in worn:
-        values = {"grade": name, "percent": percent(ages[name]), "limit": percent(limits["band_age_max"])}
+        values = {
+            "profile": profile.name,
+            "grade": name,
+            "percent": percent(ages[name]),
+            "limit": percent(limits["band_age_max"]),
+        }
         lines += row("-", fill(texts.to_measure, values), 2)
     for grade in profile.bands:
         lines += _band(grade, limits["elongation_max"], texts)
