@@ -31,5 +31,6 @@ def _block(above: str, number: str, unit: str) -> tuple[str, ...]:
     beside = [""] * (len(rows) - len(words)) + [f" {word}" for word in words]
     block = [row + text.ljust(wide) for row, text in zip(rows, beside, strict=True)]
     if above:
-        block.insert(0, above.strip().ljust(len(block[0])))
-    return tuple(block)
+        block.insert(0, above.strip())
+    columns = max(map(len, block))
+    return tuple(row.ljust(columns) for row in block)
