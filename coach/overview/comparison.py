@@ -10,9 +10,9 @@ LineMark = Literal["same", "changed", "gone", "new", "noted"]
 
 
 _WAYS: tuple[LineMark, ...] = ("changed", "gone", "new")
-_LEFT, _RIGHT = 1, 2  # which of them takes a line of that side alone
-_MOST_PAIRS = 2500  # of lines to be compared with each other: above it a page would wait for a second
-_ALIKE = 0.6  # the ratio of two lines from which on they are one line that changed
+_LEFT, _RIGHT = 1, 2  # places in _WAYS: a line of one side alone
+_MOST_PAIRS = 2500  # of lines to compare with each other; more would keep a page waiting for over a second
+_ALIKE = 0.6  # two lines with at least this ratio are one line that changed
 
 
 class LinePair(Struct, frozen=True):
@@ -34,7 +34,7 @@ class ComparisonPart(Struct, frozen=True):
 
 
 def compare(before: Sequence[str], after: Sequence[str]) -> tuple[LinePair, ...]:
-    """Pair every line of both lists, in order, with as few differing pairs as possible.
+    """Pair the lines of both lists, in order.
 
     Lines that differ are paired only if they are of one kind: they begin with the same word, or are much alike.
     Without the pairs marked "new" the left lines are `before`; without those marked "gone" the right are `after`.

@@ -251,7 +251,7 @@ def set_messages(content: Content, exercise: str) -> SetMessages:
 
 
 def by_hold(plan: Plan, anchored: str, underfoot: str) -> str:
-    """Of two messages the one for the way in which the band is held: it goes slack in another way."""
+    """The first message where the band is fixed to an anchor, the second where the client stands on it."""
     return underfoot if plan.position.anchor == "foot" else anchored
 
 

@@ -168,7 +168,7 @@ class State(NamedTuple):
 
     @property
     def count_in_s(self) -> float:
-        """The seconds of the count-in of the current set, or of the next one: a page before it is left with a key."""
+        """The seconds of the count-in of this set or the next one, with the way to the mark if a key begins it."""
         works = (step.time.count_in_s for step in self.script.steps[self.at_step :] if isinstance(step, Work))
         seconds = next(works, self.record.dose.count_in_s)
         return seconds if isinstance(self.step, Work | Rest) else max(seconds, self.way_s)

@@ -1,4 +1,4 @@
-"""A bar on standard error for what takes over a second, and Ctrl-C meanwhile; without a terminal nothing is shown."""
+"""A bar on standard error for what takes over a second, and Ctrl-C during it; without a terminal nothing is shown."""
 
 import signal
 import sys
@@ -43,9 +43,9 @@ def counted(items: Iterable[Item], total: int, on_done: "OnProgress") -> Iterato
 
 @contextmanager
 def stopping_whole(message: str) -> Iterator[None]:
-    """For what leaves many files to be taken away when it is stopped, which takes a while too.
+    """Around work that removes its files when it is interrupted, which may take a while.
 
-    The first Ctrl-C shows the message and is raised as always; another one does not cut the clearing short.
+    The first Ctrl-C shows the message and raises KeyboardInterrupt; a second one does not interrupt the removal.
     """
 
     def stop(number: int, frame: FrameType | None) -> None:
@@ -54,7 +54,7 @@ def stopping_whole(message: str) -> Iterator[None]:
             print(f"\n{message}", file=sys.stderr, flush=True)
         signal.default_int_handler(number, frame)
 
-    if signal.getsignal(signal.SIGINT) is not signal.default_int_handler:  # somebody else listens, or nobody is to
+    if signal.getsignal(signal.SIGINT) is not signal.default_int_handler:  # handled elsewhere, or ignored
         yield
         return
     signal.signal(signal.SIGINT, stop)

@@ -16,7 +16,7 @@ _HALVES = {"..": " ", "#.": "▀", ".#": "▄", "##": "█"}
 
 
 def large_blocks(words: Mapping[LabelName, str]) -> dict[LabelName, tuple[str, ...]]:
-    """The rows of each label that is drawn large: its number, what is before it above and what follows beside it."""
+    """The rows of each label that is drawn large: what comes before its number above it, what follows beside it."""
     numbers = {name: re.fullmatch(r"(\D*)(\d+)(.*)", words.get(name, "")) for name in LARGE_LABELS}
     return {name: _block(*found.groups()) for name, found in numbers.items() if found}
 
