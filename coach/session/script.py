@@ -192,7 +192,7 @@ def write_script(
 def _with_a_way_to_the_mark(steps: Iterable[Step], count_in_s: float) -> Iterator[Step]:
     """The steps, with a count-in of at least `count_in_s` before each set that begins with a key.
 
-    The client presses the key beside the mark. After a rest a set begins by itself, with the client on the mark.
+    The client is at the keys then. After a rest a set begins by itself, with the client on the mark.
     """
     before: Step | None = None
     for step in steps:
