@@ -47,3 +47,11 @@ def test_lines_of_two_kinds_do_not_stand_beside_each_other() -> None:
         LinePair("changed", set_2, set_2.replace("3", "2")),
     )
     assert [one.mark for one in compare([rest], [question])] == ["gone", "new"]
+
+
+def test_very_long_parts_that_differ_stand_after_each_other() -> None:
+    """Comparing each line with each would take too long."""
+    before, after = ([f"rest {number} {when}" for number in range(51)] for when in ("s", "seconds"))
+    pairs = compare(before, after)
+    assert [pair.mark for pair in pairs] == ["gone"] * 51 + ["new"] * 51
+    assert [pair.before or pair.after for pair in pairs] == [*before, *after]
