@@ -139,7 +139,7 @@ class _Once:
         self._clients, self._client, self._names = set[str](), "", set[str]()
 
     def is_new(self, name: str) -> bool:
-        """Whether this name is another than all before it, and not one of a client who was finished with."""
+        """Whether no earlier file has this name, and its client's files have not ended yet."""
         client, _, inside = name.casefold().partition("/")
         if client != self._client:
             if client in self._clients:
