@@ -43,9 +43,9 @@ def counted(items: Iterable[Item], total: int, on_done: "OnProgress") -> Iterato
 
 @contextmanager
 def stopping_whole(message: str) -> Iterator[None]:
-    """Around work that removes its files when it is interrupted, which may take a while.
+    """For what leaves many files to be taken away when it is stopped, which takes a while too.
 
-    The first Ctrl-C shows the message and raises KeyboardInterrupt; a second one does not interrupt the removal.
+    The first Ctrl-C shows the message and is raised as always; another one does not cut the clearing short.
     """
 
     def stop(number: int, frame: FrameType | None) -> None:

@@ -95,7 +95,7 @@ class Teaching(Struct, frozen=True, dict=True):
     def _has_room_for(self, places: int) -> bool:
         """Whether the questions that are due leave so many places today.
 
-        Where there are so many questions that no day would ever have room, a lesson does not wait.
+        Where there are so many questions that no day would ever have room, a lesson does not wait for it.
         """
         due = len(questions_due(self.before, self.position, self.questions, self.limits))
         never = self._taking_turns + places > self._places * self.limits["form_asked_sessions"]
