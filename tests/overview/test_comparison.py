@@ -55,3 +55,12 @@ def test_very_long_parts_that_differ_stand_after_each_other() -> None:
     pairs = compare(before, after)
     assert [pair.mark for pair in pairs] == ["gone"] * 51 + ["new"] * 51
     assert [pair.before or pair.after for pair in pairs] == [*before, *after]
+
+
+def test_of_many_lines_those_with_the_same_key_stand_beside_each_other() -> None:
+    """As where a whole file of messages was edited: with one left out, and one new."""
+    before = [f"en.form.{number}: what went wrong" for number in range(60)]
+    after = [f"{line} this time" for line in before[:30] + before[31:]] + ["en.more: a new line"]
+    pairs = compare(before, after)
+    assert [pair.mark for pair in pairs] == ["changed"] * 30 + ["gone"] + ["changed"] * 29 + ["new"]
+    assert all(pair.after == f"{pair.before} this time" for pair in pairs if pair.mark == "changed")
