@@ -11,6 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.content_files.content_folder import content_folder, load_content
+from coach.model.message_format import fill
 from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS
 from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
@@ -69,13 +70,53 @@ def test_every_page_but_a_set_under_way_says_what_to_do_now_in_one_row(language:
     assert {RestPage, LessonPage} < set(seen)
 
 
-def test_in_a_rest_the_place_is_taken_in_its_last_seconds_and_a_pause_goes_on() -> None:
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_whatever_a_page_may_ask_for_fits_in_one_row(language: str) -> None:
+    messages = load_content(content_folder(), language).messages.client
+    for line in (*messages.now.values(), messages.scale.ten):
+        long = len(fill(line, {"key": "enter", "steps": 9})) + _CAP * ("{key}" in line) + _BAR
+        assert long <= LEAST_COLUMNS - EDGE_COLUMNS, line
+
+
+@pytest.mark.parametrize("limit_s", [None, 22.0])
+def test_in_a_rest_the_place_is_taken_in_its_last_seconds_and_a_pause_goes_on(limit_s: float | None) -> None:
     messages = load_content(content_folder(), "en").messages.client.now
     state, page = next((state, page) for _, state, page in _pages("en") if isinstance(page, RestPage))
     assert page.now == Now(messages["rest"].partition("{")[0], "enter", messages["rest"].partition("}")[2])
-    assert now_line(replace(page, left="15"), state) == Now(messages["take_place"])
-    paused = now_line(replace(page, left="15"), pause(state, Instant(state.seen_s, START)))
-    assert paused == Now("Paused. ", "enter", " goes on when you are ready.")
+    if limit_s is not None:  # as a therapist may set it
+        state = state._replace(plan=replace(state.plan, limits={**state.plan.limits, "take_place_s": limit_s}))
+    left_s = state.plan.limits["take_place_s"]
+    assert page_at(state, SetupCache().of(state), _when_left(state, left_s + 1)).now == page.now
+    at_s = _when_left(state, left_s)
+    assert page_at(state, SetupCache().of(state), at_s).now == Now(messages["take_place"])
+    paused = pause(state, Instant(at_s, START))
+    assert page_at(paused, SetupCache().of(paused), at_s).now == Now("Paused. ", "enter", " goes on when you are ready.")
+
+
+def _when_left(state: State, left_s: float) -> float:
+    """When so many seconds are left of the rest of this state."""
+    return state.seen_s + state.rest_left_s(state.seen_s) - left_s
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("language", ["en", "de"])
+async def test_the_last_seconds_before_a_set_are_drawn_with_the_place_to_take(
+    language: str, size: tuple[int, int]
+) -> None:
+    take_place = load_content(content_folder(), language).messages.client.now["take_place"]
+    rest = next((state for _, state, page in _pages(language) if isinstance(page, RestPage)))
+    last = page_at(rest, SetupCache().of(rest), _when_left(rest, 5))
+    begins = next(page for _, _, page in _pages(language) if isinstance(page, SetPage) and page.counting_in)
+    assert isinstance(last, RestPage)
+    pages = (last, replace(last, cue=""), begins, replace(begins, cue=""))
+    app = _OnePage(pages[0], size)
+    async with app.run_test(size=(size[0], size[1] - 3)) as pilot:  # without its title and two rows of keys
+        for page in pages:
+            await app.query("#body").remove()
+            await app.mount(make_body(page, "", "more", *size))
+            await pilot.pause()
+            drawn = "".join(run.text for row in runs(app) for run in row)
+            assert drawn.count(take_place) == 1, (type(page), page.cue)
 
 
 def test_what_is_asked_for_follows_from_the_page() -> None:

@@ -7,7 +7,16 @@ from coach.model.base import Complete, Frozen, Line, Name
 from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
 from coach.model.messages.exchange import ExchangeMessages
 from coach.model.messages.handout import HandoutMessages
-from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
+from coach.model.messages.layout_limits import (
+    KeyWord,
+    LargeWord,
+    NowRow,
+    OneRow,
+    PainKeyWord,
+    PhaseWord,
+    Title,
+    TitleMark,
+)
 from coach.model.messages.learning import (
     LessonMessages,
     OwnTempoMessages,
@@ -62,7 +71,7 @@ class ScaleMessages(Frozen):
     once: Line
     more_than_once: Line
     at_least_once: Line
-    ten: Line = Field(description="below a scale of numbers: how they are typed")
+    ten: NowRow = Field(description="below a scale of numbers: how they are typed")
     none: Line
     turn: Line = Field(description="which question of how many it is, beside the title")
     move: Complete[Move, Line]
@@ -174,8 +183,7 @@ class RestMessages(Frozen):
     title: Title
     word: PhaseWord = Field(description="in large letters, before the seconds left")
     done: Line
-    take_place: OneRow = Field(description="in place of what was done, in the last seconds of a rest before a set")
-    take_place_left: Line = Field(description="the same, said with the seconds left")
+    take_place_left: Line = Field(description="said when the client goes to the place of the exercise")
     left: Line
     next_set: Line
     next_cue: Line
@@ -348,7 +356,7 @@ class ClientMessages(Frozen):
     format: Literal[1]
     scale: ScaleMessages
     keys: KeyMessages
-    now: Complete[NowName, OneRow] = Field(description="what a page asks for now; {key} is drawn as a key")
+    now: Complete[NowName, NowRow] = Field(description="what a page asks for now; {key} is drawn as a key")
     today: TodayMessages
     question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages

@@ -16,7 +16,6 @@ from coach.screens.client.page_types import (
     TextPage,
     with_rehearsal_mark,
 )
-from coach.screens.client.rest_pages import TAKE_PLACE_S
 from coach.session.plan import Plan
 from coach.session.script import SetupAgain, Trial
 from coach.session.state import State
@@ -83,8 +82,7 @@ def _now_name(page: ScreenPage, state: State) -> NowName | None:
         return "take_place" if page.counting_in and not state.practising else None
     words = [one.word for one in active_bindings(state) if one.key == "enter"]
     if isinstance(page, RestPage) and "resume" not in words:
-        goes = state.step.name != step_names.BETWEEN and int(page.left) <= TAKE_PLACE_S
-        return "take_place" if goes else "change_and_rest" if page.change else "rest"
+        return "take_place" if page.takes_place else "change_and_rest" if page.change else "rest"
     if isinstance(page, LessonPage):
         return "compare" if state.tell_by else "compare_and_tell"
     if isinstance(state.step, Trial) and state.record.own_tempo is None:

@@ -131,7 +131,8 @@ class RestPage(Struct, frozen=True):
 
     `cue` is the cue of the next set, to be drawn large below `cue_head`; empty if it is shown on request only. `done`
     is what was done of the last set; empty if it was skipped. `of_left`: what the number left is of. `word`: drawn
-    large before that number. `change`: what to change before the next set, and before anything else.
+    large before that number. `change`: what to change before the next set, and before anything else. `takes_place`:
+    the client now goes to the place of the exercise.
     """
 
     title: str
@@ -144,6 +145,7 @@ class RestPage(Struct, frozen=True):
     word: str = ""
     change: str = ""
     cue_head: str = ""
+    takes_place: bool = False
     now: Now | None = None
 
 

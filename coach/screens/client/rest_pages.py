@@ -13,9 +13,6 @@ from coach.session.form_feedback import feedback
 from coach.session.script import Ask, Rest, Trial, changed_since_last_set
 from coach.session.state import State
 
-# The time left of a rest is said at this interval, and so long before a set the client goes to the place of the
-# exercise. Ours.
-TAKE_PLACE_S = 15
 # Of a load: whether the band, the strands or the mark is another one.
 _NAMES: dict[tuple[bool, bool, bool], ChangeName] = {
     (True, False, False): "band",
@@ -117,18 +114,18 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     change = change_line(state)
     setup = () if change else (screens.same,)
     lines = (*_too_much(state), *about_form(state), *setup, screens.next_set)
-    goes = left_s <= TAKE_PLACE_S and not state.paused
     return RestPage(
         fill(screens.title, values),
         left,
         tuple(fill(line, values) for line in lines),
         part,
         cue_shown(state),
-        screens.take_place if goes else _set_before(state, rest),
+        _set_before(state, rest),
         screens.left,
         screens.word,
         change,
         fill(screens.next_cue, {"cue": ""}).strip(),
+        takes_place=state.takes_place(now_s),
     )
 
 

@@ -126,6 +126,7 @@ class SetView(Vertical):
                     yield static_text(page.seen, id="seen")
             yield static_text("", "blocks", id="large-cue")
         yield static_text(page.cue, id="cue")
+        yield static_text(page.now.before if page.now is not None else "", id="set-now")
         yield self._dots
 
     def on_mount(self) -> None:
@@ -137,12 +138,16 @@ class SetView(Vertical):
         self.query_one("#of-count").display = event.size.height >= 2 * self._rows + _SMALL_ROWS_OF_SET
 
     def _show_cue(self, page: SetPage) -> None:
-        """While nothing moves yet the cue lies over the arm; later it has a row, if there is one."""
+        """While nothing moves yet the cue lies over the arm; later it has a row, if there is one.
+
+        What is to be done now takes the row of the dots, of which none can change yet.
+        """
         large = self._blocks(page)
         self.query_one("#large-cue", Static).update("\n".join(large))
         self.query_one("#large-cue").display = bool(large)
-        now = page.now.before if page.now is not None else ""
-        self.query_one("#cue", Static).update(now if large else page.cue)
+        self.query_one("#set-now").display = page.now is not None
+        self._dots.display = page.now is None
+        self.query_one("#cue", Static).update("" if large else page.cue)
         self.query_one("#cue").display = bool(page.cue)
         self.query_one("#cue").visible = page.cue_due  # its row is kept, so that nothing moves
 

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from coach.model import step_names
 from coach.model.message_format import fill
-from coach.model.messages.client import ClientMessages, PlainModeMessages
+from coach.model.messages.client import PlainModeMessages
 from coach.screens.client.page_types import RestPage, SetPage, TextPage
-from coach.screens.client.rest_pages import TAKE_PLACE_S
 from coach.session.phrases import hurts_line, set_messages
+from coach.session.plan import Plan
 from coach.session.script import Step, Work
 from coach.session.signals import Signal
 from coach.session.state import State
@@ -106,14 +106,15 @@ def signal_line(signal: Signal, before: State) -> str | None:
             return None
 
 
-def rest_left_line(step: Step, before_s: float, after_s: float, messages: ClientMessages) -> str | None:
+def rest_left_line(step: Step, before_s: float, after_s: float, plan: Plan) -> str | None:
     """A line with the seconds left of a rest, at regular intervals; None in between.
 
     The last of them before a set sends the client to the place of the exercise.
     """
-    was, is_now = -int(-before_s // TAKE_PLACE_S), -int(-after_s // TAKE_PLACE_S)
+    messages, every_s = plan.content.messages.client, plan.limits["take_place_s"]
+    was, is_now = -int(-before_s // every_s), -int(-after_s // every_s)
     if is_now >= was:
         return None
     last = is_now == 1 and step.name != step_names.BETWEEN
     line = messages.rest.take_place_left if last else messages.plain.rest_left
-    return fill(line, {"seconds": is_now * TAKE_PLACE_S})
+    return fill(line, {"seconds": round(is_now * every_s)})
