@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 FILLED_VALUES: Mapping[str, str] = {
     "client.toml scale.turn": "count number",
+    "client.toml keys.more_steps": "steps",
     "client.toml keys.unknown": "key keys",
     "client.toml keys.number": "number",
     "client.toml now.read": "key",

@@ -18,7 +18,7 @@ from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
 from coach.screens.client.exercise_lines import duration_lines, minutes_fact
 from coach.screens.client.lesson_pages import lesson_page
-from coach.screens.client.page_types import AnswerOption, Fact, TextPage
+from coach.screens.client.page_types import AnswerOption, Fact, MoreLines, TextPage
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import page_of, set_page, setup_context
 from coach.screens.client.question_pages import question_page
@@ -46,7 +46,11 @@ _PAGE = TextPage(
 
 def text_of(page: TextPage, columns: int, rows: int) -> list[str]:
     """The texts of a page in a window of this size, in their order."""
-    return [str(one.content) for one in PageView(page, "", "more", columns, rows)._texts() if isinstance(one, Static)]
+    return [
+        str(one.content)
+        for one in PageView(page, "", MoreLines("more"), columns, rows)._texts()
+        if isinstance(one, Static)
+    ]
 
 
 def test_facts_take_the_place_of_their_lines_where_they_fit_and_only_there() -> None:
@@ -132,7 +136,7 @@ def question_about(name: str) -> TextPage:
 
 def test_the_fault_is_drawn_beside_its_question_where_the_large_letters_leave_room() -> None:
     def drawn(page: TextPage, columns: int, rows: int) -> bool:
-        texts = PageView(page, "", "more", columns, rows)._texts()
+        texts = PageView(page, "", MoreLines("more"), columns, rows)._texts()
         return any(isinstance(one, Horizontal) and one.id == "asked-about" for one in texts)
 
     elbow = question_about("elbow")
@@ -146,8 +150,8 @@ def test_a_large_answer_is_not_listed_again_and_what_is_below_is_named() -> None
     elbow = question_about("elbow")
     texts = text_of(elbow, 80, 24)
     assert not any("more than once" in text for text in texts), "it is in large letters"
-    view = PageView(elbow, "", "There is more", 80, 24)
-    assert view._more == "How to tell: arrow down"
+    view = PageView(elbow, "", MoreLines("There is more"), 80, 24)
+    assert view.more_lines.below == "How to tell: arrow down"
     assert view.large is not None
     assert [key for *_, key in view.large.clicked] == [one.key for one in elbow.choices]
     given = replace(elbow, choices=(replace(elbow.choices[0], chosen=True), *elbow.choices[1:]))
@@ -182,7 +186,7 @@ def test_the_checks_of_a_walk_are_its_last_step() -> None:
 
 def test_the_day_of_the_next_session_stands_out() -> None:
     page = TextPage("Done", "You did it.", ("Next session: Thursday.", "Saved."), strong="Next session: Thursday.")
-    _, lines = PageView(page, "", "more", 80, 24)._texts()
+    _, lines = PageView(page, "", MoreLines("more"), 80, 24)._texts()
     assert isinstance(lines, Static)
     assert isinstance(lines.content, Content)
     assert [(span.start, span.end) for span in lines.content.spans] == [(0, len(page.strong))]
@@ -237,7 +241,7 @@ class _Lesson(BaseApp):
         plan = replace(state.plan, content=messages)
         step = Teach(step_names.lesson("blade"), "blade", "blade_pulled_back", tried=True, seconds=30.0)
         page = lesson_page(state._replace(plan=plan), step, setup_context(plan, state.record).lesson("blade"), 0.0)
-        yield LessonView(page, "more", *self.size)
+        yield LessonView(page, MoreLines("more", "above", "both"), *self.size)
 
 
 async def test_a_lesson_that_is_longer_than_the_window_says_so_and_scrolls() -> None:
@@ -256,6 +260,53 @@ async def test_a_lesson_that_is_longer_than_the_window_says_so_and_scrolls() -> 
         await pilot.pause()
         assert column.scroll_y == 0, "the first key makes room for how a fault is told"
         assert column.size.height > 2
+        assert _line_of_more(app) == "more"
         assert lesson.scroll_by_key("pagedown")
         await pilot.pause()
         assert column.scroll_y > 0
+        assert _line_of_more(app) == "above"
+        for _ in range(3):
+            assert lesson.scroll_by_key("up")
+            await pilot.pause()
+        assert (column.scroll_y, column.size.height) == (0, 2), "the drawings have the rows again"
+        assert app.query_one("#right").size.height == high
+
+
+def _line_of_more(app: BaseApp) -> str:
+    return str(app.query_one("#more", Static).content)
+
+
+class _LongPage(BaseApp):
+    """The cautions, of which the smallest window shows a part, or steps."""
+
+    CSS_PATH = Path(session_app_module.__file__).with_name("session.tcss")
+
+    def __init__(self, page: TextPage) -> None:
+        super().__init__("dusk")
+        self._page = page
+
+    def compose(self) -> ComposeResult:
+        yield PageView(self._page, "", MoreLines("below", "above", "both"), 60, 20)
+
+
+async def test_a_long_page_says_the_way_down_and_the_way_back_up() -> None:
+    app = _LongPage(TextPage("", "lead", tuple(f"line {number}" for number in range(40))))
+    async with app.run_test(size=(60, 17)) as pilot:
+        view, seen = app.query_one(PageView), list[str]()
+        for key in (None, "down", *["down"] * 8, "up", *["pageup"] * 4):
+            assert key is None or view.scroll_by_key(key)
+            await pilot.pause()
+            if not seen or seen[-1] != _line_of_more(app):
+                seen.append(_line_of_more(app))
+    assert seen == ["below", "both", "above", "both", "below"]
+
+
+async def test_steps_below_the_window_are_counted_where_there_are_any() -> None:
+    steps, few = tuple(f"step {number} " + "word " * 30 for number in range(2, 6)), ("step 2",)
+    for lines, below in ((steps, "to 5"), (few, "below")):
+        page = TextPage("", "step 1", lines, steps=True, more_steps="to 5", before=("session",) * 20)
+        app = _LongPage(page)
+        async with app.run_test(size=(60, 17)) as pilot:
+            await pilot.pause()
+            assert app.query_one(PageView).has_class("longer")
+            assert _line_of_more(app) == below

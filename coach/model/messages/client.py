@@ -96,8 +96,13 @@ class KeyMessages(Frozen):
     fewer_sets: KeyWord
     theme: KeyWord
     cue: KeyWord
-    more: OneRow
+    more: OneRow = Field(description="where a page goes on below the window")
     more_to_tell: OneRow = Field(description="the same where how to tell a fault is below the window")
+    more_steps: OneRow = Field(description="the same where steps are, of which {steps} is the last")
+    more_above: OneRow
+    more_both: OneRow
+    arrows: KeyWord = Field(description="the arrow keys, on the page of all keys")
+    scroll: Line = Field(description="what they do with a page that is longer than the window")
     leave: KeyWord
     voice: KeyWord
     hear: KeyWord

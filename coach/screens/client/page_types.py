@@ -1,5 +1,7 @@
 """The pages of the session as frozen data that widgets draw, the plain mode reads out and tests read."""
 
+from typing import NamedTuple
+
 from msgspec import Struct
 
 from coach.drawing.shapes import Scene
@@ -39,6 +41,14 @@ class Now(Struct, frozen=True):
     after: str = ""
 
 
+class MoreLines(NamedTuple):
+    """What is said of a page that is longer than the window: it goes on below, above, or both, and how to see it."""
+
+    below: str = ""
+    above: str = ""
+    both: str = ""
+
+
 class TextPage(Struct, frozen=True):
     """A screen to read or to answer.
 
@@ -51,7 +61,8 @@ class TextPage(Struct, frozen=True):
     about, drawn where the large letters leave room for it. `before_title`, `before`: a second list, of earlier
     sessions, which is said only when asked. `remark`: a line on the
     answer before, shown below the answers to this question. `steps`: lead and lines are done one after the other, and
-    shown with their numbers. `now`: what is to be done. `more`: what may be below the window, and how to see it.
+    shown with their numbers. `now`: what is to be done. `more`: what may be below the window, and how to see it;
+    `more_steps`: the same where some of the steps are.
     `strong`: the one of its lines that stands out.
     """
 
@@ -79,6 +90,7 @@ class TextPage(Struct, frozen=True):
     steps: bool = False
     now: Now | None = None
     more: str = ""
+    more_steps: str = ""
     strong: str = ""
 
 

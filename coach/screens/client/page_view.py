@@ -19,7 +19,7 @@ from coach.drawing.large_letters import dot_columns_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import AnswerOption, Drawing, Now, TextPage
+from coach.screens.client.page_types import AnswerOption, Drawing, MoreLines, Now, TextPage
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.scrolling import ScrolledPage
@@ -78,13 +78,12 @@ class LargeLetters(Struct, frozen=True):
 
 
 class PageView(ScrolledPage):
-    """A page to read or to answer. `more` is the line shown when the text continues below the window."""
+    """A page to read or to answer. `more`: what is said where the text is longer than the window."""
 
-    def __init__(self, page: TextPage, note: str, more: str, columns: int, rows: int) -> None:
+    def __init__(self, page: TextPage, note: str, more: MoreLines, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self._page = page
         self._note = note
-        self._more = page.more or more
         self._columns = columns
         self._all_rows, self._rows = rows, rows - _OTHER_ROWS_OF_PAGE
         wide = columns >= _CENTRED_COLUMNS
@@ -93,6 +92,9 @@ class PageView(ScrolledPage):
         self._line_columns = min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
         if page.steps:
             self._page = _numbered(page, self._line_columns)
+        longer = page.steps and self._rows_of_steps() > self._rows
+        first = page.more_steps if longer else page.more
+        self.more_lines = more._replace(below=first) if first else more
         self._facts = self._drawn_facts()
         in_view = self._rows_in_view() <= self._all_rows - _OTHER_ROWS_IN_VIEW
         self.set_class(self._drawing is None and not page.at_mark and (wide or in_view), "centred")
@@ -103,7 +105,7 @@ class PageView(ScrolledPage):
         """The text in a column and a drawing beside it, and what is to be done now."""
         text = VerticalScroll(*self._texts(), id="column", can_focus=False)
         yield text if self._drawing is None else Horizontal(text, titled(self._drawing), id="columns")
-        yield static_text(self._more, id="more")
+        yield static_text("", id="more")
         if self._page.now is not None and not self._now_in_text and self._has_room_for_now:
             yield now_text(self._page.now)
 
@@ -187,6 +189,11 @@ class PageView(ScrolledPage):
     def _rows_of_now(self) -> int:
         """The rows of what is to be done now, below the window, with a blank one above where there are blank ones."""
         return 1 if self.has_class("tight") else 2
+
+    def _rows_of_steps(self) -> int:
+        """The rows of the steps, with a blank one above each where there are blank ones."""
+        steps = (self._page.lead, *self._page.lines)
+        return sum(step.count("\n") + 1 for step in steps) + (0 if self.has_class("tight") else 2)
 
     @property
     def _answer_rows(self) -> int:

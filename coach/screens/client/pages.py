@@ -232,13 +232,10 @@ def _setup_page(name: str, drawn: Callable[[Plan, Setup], Drawing], _: State, co
     asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
     at_mark = by_hold(context.plan, messages.next_checks_mark, messages.next_checks_underfoot)
     there = messages.next_checks if name == step_names.PLACE else at_mark
-    return TextPage(
-        text.title,
-        text.lines[0],
-        (*text.lines[1:], *([fill(there, {"checks": " ".join(asked)})] if asked else [])),
-        drawing=drawn(context.plan, context.setup),
-        steps=True,
-    )
+    lead, *lines = (*text.lines, *([fill(there, {"checks": " ".join(asked)})] if asked else []))
+    more = fill(context.plan.content.messages.client.keys.more_steps, {"steps": 1 + len(lines)})
+    drawing = drawn(context.plan, context.setup)
+    return TextPage(text.title, lead, tuple(lines), drawing=drawing, steps=True, more_steps=more)
 
 
 def _asked_next(page: str, plan: Plan) -> tuple[str, ...]:

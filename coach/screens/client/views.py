@@ -12,7 +12,7 @@ from coach.drawing.block_lines import block_lines
 from coach.drawing.large_letters import dot_columns_for, scale_for, width_in_dots
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage
+from coach.screens.client.page_types import LessonPage, MoreLines, RestPage, ScreenPage, SetPage
 from coach.screens.client.page_view import AIRY_ROWS, LINE_COLUMNS, PageView, now_text, titled
 from coach.screens.widgets.bar import Bar, Dots
 from coach.screens.widgets.big_text import BigText
@@ -30,7 +30,7 @@ _BLANK_ROWS_OF_REST = 3  # above the countdown, the bar and what is to be done, 
 _SMALL_ROWS_OF_SET = 4
 # In lower windows the drawings of a lesson need the rows, and the end of its text is scrolled to.
 _LONG_LESSON_ROWS = 30
-_DOWN, _OPENED_ROWS = ("down", "pagedown"), 6
+_DOWN, _UP, _OPENED_ROWS = ("down", "pagedown"), ("up", "pageup"), 6
 # Rows of a set without large letters: title, the text below them, cue, dots, and two rows of keys.
 _OTHER_ROWS = 6
 
@@ -38,11 +38,11 @@ _OTHER_ROWS = 6
 class LessonView(ScrolledPage):
     """The right form beside one fault, both moving, and what to look for."""
 
-    def __init__(self, page: LessonPage, more: str, columns: int, rows: int) -> None:
+    def __init__(self, page: LessonPage, more: MoreLines, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self.set_class(rows < _LONG_LESSON_ROWS, "short")
         self._page = page
-        self._more = more
+        self.more_lines = more
         self._first_rows = len(wrap(page.lines[0], columns - EDGE_COLUMNS)) if page.lines else 0
 
     def compose(self) -> ComposeResult:
@@ -57,17 +57,22 @@ class LessonView(ScrolledPage):
         if self.has_class("short"):
             column.styles.max_height = self._first_rows
         yield column
-        yield static_text(self._more, id="more")
+        yield static_text("", id="more")
         if page.now is not None:
             yield now_text(page.now)
 
     def scroll_by_key(self, key: str) -> bool:
-        """Scroll; in a low window the first key down gives the text below its first line the rows it needs."""
+        """Scroll; in a low window the first key down gives the text below its first line the rows it needs.
+
+        At its beginning a key up gives them back to the drawings.
+        """
         column = next(iter(self.query("#column").results(VerticalScroll)), None)
-        if column is not None and self.has_class("short") and not self.has_class("opened") and key in _DOWN:
-            column.styles.max_height = _OPENED_ROWS
-            self.add_class("opened")
-            return True
+        if column is not None and self.has_class("short"):
+            opened = self.has_class("opened")
+            if key in (_UP if opened else _DOWN) and not column.scroll_y:
+                column.styles.max_height = self._first_rows if opened else _OPENED_ROWS
+                self.set_class(not opened, "opened")
+                return True
         return super().scroll_by_key(key)
 
     def show(self, page: LessonPage) -> None:
@@ -189,7 +194,7 @@ class SetView(Vertical):
 
 
 def make_body(
-    page: ScreenPage, note: str, more: str, columns: int, rows: int
+    page: ScreenPage, note: str, more: MoreLines, columns: int, rows: int
 ) -> "PageView | LessonView | SetView | RestView":
     """Make the widget that draws a page in a window of so many columns and rows."""
     if isinstance(page, SetPage):
