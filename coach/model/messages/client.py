@@ -31,6 +31,8 @@ from coach.model.messages.voice import VoiceMessages
 from coach.model.option_names import TellBy
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
+# Whose cautions they are: of every exercise, of this one, of the client's conditions; and what is known later.
+CautionGroup = Literal["band", "exercise", "own", "at_first"]
 SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 SignalName = Literal[SpokenSignal, "count"]  # a count is spoken as its number
 # The questions of a session that are not in form.toml; no form question may have one of these names.
@@ -141,6 +143,7 @@ class TodayMessages(Frozen):
     needs: tuple[Line, ...]
     needs_underfoot: tuple[Line, ...]
     cautions_title: Title
+    cautions_head: Complete[CautionGroup, OneRow] = Field(description="above the cautions of each kind")
     what_follows: Line
     second_today: Line
     gaps: Line = Field(description="shown if messages are missing in the client's language")

@@ -26,6 +26,7 @@ from coach.screens.widgets.scrolling import ScrolledPage
 from coach.screens.widgets.text import (
     clickable,
     clickable_places,
+    hanging,
     in_bold,
     static_text,
     with_key_between,
@@ -98,6 +99,8 @@ class PageView(ScrolledPage):
         self._facts = self._drawn_facts()
         in_view = self._rows_in_view() <= self._all_rows - _OTHER_ROWS_IN_VIEW
         self.set_class(self._drawing is None and not page.at_mark and (wide or in_view), "centred")
+        if page.heads and not in_view:
+            self.add_class("tight")
         # Where all of the page is in the window, what is to be done is said at its end, else below the window.
         self._now_in_text = self.has_class("centred") and in_view
 
@@ -115,6 +118,8 @@ class PageView(ScrolledPage):
             yield static_text(page.alert, "alert")
         if self._note:
             yield static_text(self._note, "note")
+        if page.stops:
+            yield static_text("\n".join(page.stops), "alert")
         large = self.large
         blocks = large.rows if large is not None else None
         if large is not None:
@@ -147,7 +152,7 @@ class PageView(ScrolledPage):
             yield from self._listed(listed, self._line_columns)
         if page.before:
             yield static_text(page.before_title, "list-title")
-            before = [_hanging("  · ", line, self._line_columns) for line in page.before]
+            before = [hanging("  · ", line, self._line_columns) for line in page.before]
             yield static_text("\n".join(before), "listed")
         if page.now is not None and self._now_in_text:
             yield now_text(page.now)
@@ -158,7 +163,11 @@ class PageView(ScrolledPage):
         if listed:
             airy = self._rows_in_view() + len(listed) <= self._all_rows - _AIR_ROWS
             between = "\n\n" if airy and not self._page.lines else "\n"
-            yield static_text(between.join(_hanging("  · ", line, columns) for line in listed), "listed")
+            heads = dict(self._page.heads)
+            shown = [hanging("  · ", line, columns) for line in listed]
+            above = "" if self.has_class("tight") else "\n"
+            grouped = [f"{above}{heads[at]}\n{line}" if at in heads else line for at, line in enumerate(shown)]
+            yield static_text(in_bold(between.join(grouped), *heads.values(), style="bold $secondary"), "listed")
 
     def _fault_rows(self, blocks: tuple[str, ...]) -> int:
         """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
@@ -304,8 +313,9 @@ class PageView(ScrolledPage):
         page = self._page
         lines, listed = (self._without_facts(part) if with_facts else part for part in (page.lines, page.listed))
         in_lists = (f"  · {line}" for line in (*listed, *page.before))
-        shown = (page.lead, page.alert, self._note, page.list_title, page.before_title, *lines, *in_lists)
-        parts = (page.lead, page.alert, lines, page.list_title, page.before)
+        above = (*page.stops, page.lead, page.alert, self._note, page.list_title, page.before_title)
+        shown = (*above, *lines, *in_lists, *(head for _, head in page.heads))
+        parts = (page.lead, page.alert, lines, page.list_title, page.before, page.stops, *page.heads)
         gaps = sum(bool(part) for part in parts) * (blank or 1)
         return sum(len(wrap(line, self._line_columns)) for line in shown) + gaps + blank * max(0, len(lines) - 1)
 
@@ -350,7 +360,7 @@ class PageView(ScrolledPage):
         text = "  ".join(parts)
         if not small or len(text) > self._line_columns:
             columns, pairs = self._line_columns, zip(caps, page.choices, strict=True)
-            parts = [_hanging(f"{cap} ", option.text, columns) for cap, option in pairs]
+            parts = [hanging(f"{cap} ", option.text, columns) for cap, option in pairs]
             airy = not small and not self.has_class("tight") and 3 * len(parts) <= self._rows
             text = ("\n\n" if airy else "\n").join(parts)
         return text, parts, [cap[1:] for cap in caps]
@@ -371,13 +381,8 @@ class PageView(ScrolledPage):
 def _numbered(page: TextPage, columns: int) -> TextPage:
     """The page with its lead and lines as steps, each with its number in front."""
     steps = (page.lead, *page.lines)
-    lead, *lines = (_hanging(f"{number}  ", step, columns) for number, step in enumerate(steps, start=1))
+    lead, *lines = (hanging(f"{number}  ", step, columns) for number, step in enumerate(steps, start=1))
     return replace(page, lead=lead, lines=tuple(lines))
-
-
-def _hanging(first: str, text: str, columns: int) -> str:
-    """Wrap a text with a hanging indent as wide as `first`."""
-    return "\n".join(wrap(text, columns, initial_indent=first, subsequent_indent=" " * len(first)))
 
 
 def _short(option: AnswerOption) -> str:

@@ -217,8 +217,15 @@ def _cautions_page(state: State, context: SetupContext) -> TextPage:
     )
     if state.record.part:
         return TextPage(messages.today.cautions_title, messages.programme.new_cautions, listed=found.always)
-    text = step_text(step_names.CAUTIONS, state.plan, context.values)
-    return TextPage(text.title, text.lines[0], listed=text.lines[1:], at_first=len(found.at_first[1:]))
+    text, stops = step_text(step_names.CAUTIONS, state.plan, context.values), 1 + len(found.stop)
+    return TextPage(
+        text.title,
+        text.lines[0],
+        stops=text.lines[1:stops],
+        listed=text.lines[stops:],
+        heads=found.heads(messages.today.cautions_head),
+        at_first=len(found.at_first[1:]),
+    )
 
 
 def _warm_up_page(state: State, context: SetupContext) -> TextPage:

@@ -30,6 +30,7 @@ def page_lines(page: TextPage, messages: PlainModeMessages, drawn: tuple[str, ..
         yield f"{page.banner}."
     if page.alert:
         yield page.alert
+    yield from page.stops
     yield page.lead
     if page.remark:
         yield page.remark
@@ -38,7 +39,9 @@ def page_lines(page: TextPage, messages: PlainModeMessages, drawn: tuple[str, ..
     for title, lines in ((page.list_title, page.listed), (page.before_title, page.before)):
         if title:
             yield f"{title}:"
-        yield from (f"- {line}" for line in lines)
+        for number, line in enumerate(lines):
+            yield from (f"{head}:" for at, head in page.heads if at == number and lines is page.listed)
+            yield f"- {line}"
     if page.low:
         yield fill(messages.scale, {"low": page.low, "high": page.high})
     elif page.choices and not has_short_answers(page):

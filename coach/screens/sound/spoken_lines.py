@@ -53,6 +53,7 @@ def _text_of(page: ScreenPage, content: Content, said: SaidSoFar) -> Iterator[st
     if isinstance(page, RestPage):
         yield fill(content.messages.client.plain.rest_left, {"seconds": page.left})  # early, while it is still so
     yield said.title(spoken_title(page.title))
+    yield from page.stops if isinstance(page, TextPage) else ()
     yield page.change if isinstance(page, RestPage) else page.lead
     yield from page.lines
     if isinstance(page, TextPage):

@@ -60,7 +60,7 @@ def test_common_cautions_are_shown_once_and_then_only_what_an_exercise_adds(clea
     first, *later = (list(page.listed) for page in shown.values())
     most = {"pain_max": f"{clean[0].plan.limits['pain_max']:g}"}
     common = {fill(line, most) for line in (*safety.cautions, *safety.cautions_at_first)}
-    assert common <= {*first, shown["outward_right"].lead}
+    assert common <= {*first, shown["outward_right"].lead, *shown["outward_right"].stops}
     assert all(page.lead == content().messages.client.programme.new_cautions for page in list(shown.values())[1:])
     seen = set(first)
     for added in later:
@@ -74,7 +74,7 @@ def test_every_caution_of_every_exercise_was_shown_before_its_first_set(clean: l
     seen, checked = set[str](), set[str]()
     for state, page in pages(clean):
         if isinstance(page, TextPage):
-            seen |= {page.lead, *page.listed}
+            seen |= {page.lead, *page.listed, *page.stops}
         if state.step.name == "set_1.pain":
             assert set(cautions_before(state.plan).always) <= seen
             checked.add(str(state.plan.name))
