@@ -185,11 +185,11 @@ def test_the_checks_of_a_walk_are_its_last_step() -> None:
 
 
 def test_the_day_of_the_next_session_stands_out() -> None:
-    page = TextPage("Done", "You did it.", ("Next session: Thursday.", "Saved."), strong="Next session: Thursday.")
+    page = TextPage("Done", "You did it.", ("Next session: Thursday.", "Saved."), strong=("Next session: Thursday.",))
     _, lines = PageView(page, "", MoreLines("more"), 80, 24)._texts()
     assert isinstance(lines, Static)
     assert isinstance(lines.content, Content)
-    assert [(span.start, span.end) for span in lines.content.spans] == [(0, len(page.strong))]
+    assert [(span.start, span.end) for span in lines.content.spans] == [(0, len(page.strong[0]))]
 
 
 def test_how_long_it_takes_is_told_for_whoever_has_it_said() -> None:

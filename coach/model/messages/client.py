@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal, get_args
 
-from coach.frozen import Bounds, EveryName, Field, form
+from coach.frozen import EveryName, Field, form
 from coach.model.base import Complete, Frozen, Line, Name
 from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
 from coach.model.messages.exchange import ExchangeMessages
@@ -18,6 +18,7 @@ from coach.model.messages.layout_limits import (
     TitleMark,
 )
 from coach.model.messages.learning import (
+    EndMessages,
     LessonMessages,
     OwnTempoMessages,
     PracticeMessages,
@@ -236,27 +237,6 @@ class PainMessages(Frozen):
     """What is shown after pain that does not end the session."""
 
     within: Line
-
-
-class EndMessages(Frozen):
-    """The last screen."""
-
-    did: Line
-    did_nothing: Line
-    for_what: Line
-    title: Title
-    stopped_title: Title
-    left_title: Title
-    done: Line
-    set_line: Line
-    sessions: Line
-    session: Line = Field(description="one of the last sessions")
-    decided: Line
-    rule: Line
-    saved: Line
-    next_time: Line
-    weekday: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
-    what_to_do: Line
 
 
 class OfferMessages(Frozen):

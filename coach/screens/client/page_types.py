@@ -63,7 +63,7 @@ class TextPage(Struct, frozen=True):
     answer before, shown below the answers to this question. `steps`: lead and lines are done one after the other, and
     shown with their numbers. `now`: what is to be done. `more`: what may be below the window, and how to see it;
     `more_steps`: the same where some of the steps are.
-    `strong`: the one of its lines that stands out. `heads`: words above some of the list, each with the number of the
+    `strong`: those of its lines that stand out. `heads`: words above some of the list, each with the number of the
     line that it is above, from 0. `stops`: when to stop and what to do then, above the lead.
     """
 
@@ -92,7 +92,7 @@ class TextPage(Struct, frozen=True):
     now: Now | None = None
     more: str = ""
     more_steps: str = ""
-    strong: str = ""
+    strong: tuple[str, ...] = ()
     heads: tuple[tuple[int, str], ...] = ()
     stops: tuple[str, ...] = ()
 

@@ -138,7 +138,7 @@ class PageView(ScrolledPage):
             yield from self._fact_columns(self._facts)
         lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
         if lines:  # one widget for all: one a line took a tenth of the time to the first screen
-            yield static_text(in_bold(self._between.join(lines), page.strong), "line")
+            yield static_text(in_bold(self._between.join(lines), *page.strong), "line")
         if page.choices and not (large is not None and large.clicked and not self._small_too):
             yield self._choices(small=blocks is not None)
         if self._below:

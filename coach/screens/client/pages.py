@@ -41,6 +41,7 @@ from coach.screens.client.rest_pages import (
     good_to_know,
     mark_moved,
     own_tempo_lines,
+    paused_page,
     rest_page,
 )
 from coach.session.lessons.cautions import cautions_before
@@ -162,7 +163,7 @@ def page_of(state: State, context: SetupContext) -> TextPage:
     if state.question is not None:
         return question_page(state, state.question, context.values, context.setup)
     if state.paused and isinstance(state.step, Work):
-        return _paused_page(state, state.step)
+        return paused_page(state, state.step)
     if isinstance(state.step, SetupAgain):
         return _setup_again_page(state, context)
     return _PAGES[state.step.name](state, context)
@@ -320,13 +321,6 @@ def _turn_page(state: State, step: SetupAgain, context: SetupContext, place: tup
         lines=(*changed, *place, fill(arm, context.values)),
         drawing=place_drawing(plan, context.setup),
     )
-
-
-def _paused_page(state: State, work: Work) -> TextPage:
-    screens = state.plan.content.messages.client.set
-    values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.sets_today}
-    why = by_hold(state.plan, screens.paused_why, screens.paused_why_underfoot)
-    return TextPage(fill(screens.title, values), screens.paused, (fill(why, values),), large=True)
 
 
 def _practice_page(state: State, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:

@@ -1,4 +1,4 @@
-"""What the pages say between two sets: of the form, of the next set, and of the rest."""
+"""What the pages say between two sets and in a pause: of the form, of the next set, and of the rest."""
 
 from coach.model import step_names
 from coach.model.load_step import LoadStep
@@ -8,9 +8,10 @@ from coach.progression.decision_messages import load_placeholders
 from coach.progression.timing import timing_is_off
 from coach.screens.client.exercise_lines import rest_line
 from coach.screens.client.key_bindings import CUE, TELL_BY_KEY
-from coach.screens.client.page_types import RestPage
+from coach.screens.client.page_types import RestPage, TextPage
 from coach.session.form_feedback import feedback
-from coach.session.script import Ask, Rest, Trial, changed_since_last_set
+from coach.session.phrases import by_hold
+from coach.session.script import Ask, Rest, Trial, Work, changed_since_last_set
 from coach.session.state import State
 
 # Of a load: whether the band, the strands or the mark is another one.
@@ -127,6 +128,14 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         fill(screens.next_cue, {"cue": ""}).strip(),
         takes_place=state.takes_place(now_s),
     )
+
+
+def paused_page(state: State, work: Work) -> TextPage:
+    """The page of a set that was paused."""
+    screens = state.plan.content.messages.client.set
+    values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.sets_today}
+    why = by_hold(state.plan, screens.paused_why, screens.paused_why_underfoot)
+    return TextPage(fill(screens.title, values), screens.paused, (fill(why, values),), large=True)
 
 
 def _set_before(state: State, rest: Rest) -> str:

@@ -10,6 +10,7 @@ import pytest
 from coach.store.client_folder import read_client_folder
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
+from tests.plans import shipped
 
 COACH = [sys.executable, "-m", "coach"]
 
@@ -45,7 +46,7 @@ def test_a_whole_rehearsal_through_a_pipe_with_nobody_and_nothing_kept(demo_prof
     before = files(demo_profiles)
     done = run("rehearse", str(demo_profiles / "tern"), "--plain", "--speed", "10000", "--answers", str(answers))
     assert (done.returncode, done.stderr) == (0, "")
-    assert "Rule: unclean." in done.stdout
+    assert f"Rule: {shipped().messages.rules.rule['unclean'].short}." in done.stdout
     assert "This was a rehearsal: nothing of it is kept." in done.stdout
     blocks = done.stdout.split("\n\n")
     assert len(blocks) > 30
