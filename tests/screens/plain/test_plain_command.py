@@ -166,7 +166,7 @@ def test_when_the_reader_goes_the_session_is_kept(demo_profiles: Path) -> None:
 def test_in_a_terminal_lines_and_ctrl_c_keeps(demo_profiles: Path, extra: list[str], env: dict[str, str]) -> None:
     """On request, or in a terminal that cannot position its cursor; even in one too small for screens."""
     folder = demo_profiles / "tern"
-    terminal = Terminal([*COACH, "session", str(folder), *extra], cwd=TREE, columns=50, rows=30, env=env)
+    terminal = Terminal([*COACH, "session", str(folder), *extra], cwd=TREE, columns=50, rows=40, env=env)
     terminal.shows("Enter alone: go on; p: pain or trouble")
     terminal.press("enter", "Before you begin")
     terminal.press("ctrl+c", "Your session is kept as it stands.")
