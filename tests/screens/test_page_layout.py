@@ -11,6 +11,7 @@ from textual.geometry import Region
 from textual.widgets import Static
 
 from coach.content_files.content_folder import content_folder, load_content
+from coach.drawing.block_lines import ROWS_A_LINE, block_lines
 from coach.model import step_names
 from coach.model.profile import SoundSettings
 from coach.overview.last_sessions import last_sessions, session_lines
@@ -32,6 +33,7 @@ from tests.clocks import FakeClock
 from tests.journeys.walk import live, session_app, walk
 from tests.plans import begun, shipped
 from tests.screens.capture import as_text, runs
+from tests.screens.every_page import every_page
 from tests.screens.therapist.therapist_pages import press
 
 _FACTS = (
@@ -277,16 +279,16 @@ def _line_of_more(app: BaseApp) -> str:
 
 
 class _LongPage(BaseApp):
-    """The cautions, of which the smallest window shows a part, or steps."""
+    """A page that may be longer than its window."""
 
     CSS_PATH = Path(session_app_module.__file__).with_name("session.tcss")
 
-    def __init__(self, page: TextPage) -> None:
+    def __init__(self, page: TextPage, window: tuple[int, int] = (60, 20)) -> None:
         super().__init__("dusk")
-        self._page = page
+        self._page, self._window = page, window
 
     def compose(self) -> ComposeResult:
-        yield PageView(self._page, "", MoreLines("below", "above", "both"), 60, 20)
+        yield PageView(self._page, "", MoreLines("below", "above", "both"), *self._window)
 
 
 async def test_a_long_page_says_the_way_down_and_the_way_back_up() -> None:
@@ -299,6 +301,29 @@ async def test_a_long_page_says_the_way_down_and_the_way_back_up() -> None:
             if not seen or seen[-1] != _line_of_more(app):
                 seen.append(_line_of_more(app))
     assert seen == ["below", "both", "above", "both", "below"]
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_large_numbers_of_a_scale_stand_on_one_line(language: str) -> None:
+    _, _, effort = next(one for one in every_page(language) if one[0] == "tern set_3.effort")
+    assert isinstance(effort, TextPage)
+    numbers = " ".join(map(str, range(11)))
+    for columns, rows in ((60, 20), (80, 24), (120, 40)):
+        large = PageView(effort, "", MoreLines(), columns, rows).large
+        assert large is not None
+        assert large.has_answers == (columns > 60)
+        lines = (block_lines([[numbers]], columns - 5, ROWS_A_LINE, (narrow,)) for narrow in (False, True))
+        assert not large.has_answers or large.rows[-ROWS_A_LINE:] in lines
+
+
+async def test_a_short_question_in_large_letters_stands_in_the_middle() -> None:
+    for name, middle in (("tern set_3.effort", True), ("tern set_1.elbow", False)):
+        page = next(page for one, _, page in every_page("en") if one == name)
+        assert isinstance(page, TextPage)
+        app = _LongPage(page, (120, 40))
+        async with app.run_test(size=(120, 38)) as pilot:
+            await pilot.pause()
+            assert (app.query_one("#blocks").region.y > 8) == middle
 
 
 async def test_steps_below_the_window_are_counted_where_there_are_any() -> None:

@@ -62,6 +62,9 @@ async def test_what_matters_stands_first_and_all_of_it_is_seen(size: tuple[int, 
         for cue in app.query("#large-cue"):
             assert max(number.bottom, rows[-1] + 1) < cue.region.y
             assert app.query_one("#cue-head").region.bottom <= cue.region.y < cue.region.bottom <= bar.y
+            free = app.query_one("#now").region.y - bar.bottom
+            apart = app.query_one("#cue-head").region.y - app.query_one("#rest-row").region.bottom
+            assert apart > 0 or not free, "what is left of the window is between the countdown and the cue"
         assert bool(app.query("#large-cue")) == ("think of: Let" not in text)
         assert size[1] not in (20, 24, 40) or bool(app.query("#large-cue")) == (size[0] > 60)
         assert "Next set, think of:" in text

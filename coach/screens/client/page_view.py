@@ -101,6 +101,8 @@ class PageView(ScrolledPage):
         self.set_class(self._drawing is None and not page.at_mark and (wide or in_view), "centred")
         if page.heads and not in_view:
             self.add_class("tight")
+        spare = 0 if self.large is None or page.listed or page.before else self.large.spare
+        self.set_class(spare >= _AIR_ROWS, "middle")
         # Where all of the page is in the window, what is to be done is said at its end, else below the window.
         self._now_in_text = self.has_class("centred") and in_view
 
@@ -284,8 +286,10 @@ class PageView(ScrolledPage):
         """The question and its answers, below a blank row and each with its key but for numbers."""
         page, columns = self._page, self._columns - EDGE_COLUMNS - _SCROLL_BAR
         if page.low:
-            numbers = block_lines((page.lead.split(), [one.text for one in page.choices]), columns, rows)
-            return LargeLetters(numbers, rows - len(numbers), has_answers=True) if numbers else None
+            scale = block_lines([[" ".join(one.text for one in page.choices)]], columns, rows)  # on one line
+            lead = self._drawn(page.lead, rows - len(scale)) if scale else None
+            drawn = (*lead, *scale) if lead and scale else ()
+            return LargeLetters(drawn, rows - len(drawn), has_answers=True) if drawn else None
         for narrow in (False, True):
             lead = self._drawn(page.lead, rows, (narrow,))
             options = [(one.key, _short(one)) for one in page.choices]

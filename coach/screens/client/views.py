@@ -25,6 +25,7 @@ _OTHER_ROWS_OF_REST = 5
 _BESIDE_COLUMNS = 26  # where fewer are left beside the countdown, the text is below it
 _GAP = 2  # columns before the text, as session.tcss has it
 _GAP_ROWS_OF_REST = 1  # the head of the cue
+_BLANK_ROWS_OF_CUE = 2  # above its head and above itself
 _BLANK_ROWS_OF_REST = 3  # above the countdown, the bar and what is to be done, besides one above each line
 # Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
 _SMALL_ROWS_OF_SET = 4
@@ -244,8 +245,11 @@ class RestView(Vertical):
         self._cue = block_lines([page.cue.split()], whole, left) if page.cue else None
         self._lines = page.lines if self._cue is None else tuple(others)  # a cue in large letters is not said twice
         blank = len(above) + len(self._lines) + _BLANK_ROWS_OF_REST
-        cramped = height + blank + _OTHER_ROWS_OF_REST > rows
-        self.set_class(self._cue is not None or rows < AIRY_ROWS or cramped, "tight")
+        cue = len(self._cue) + _GAP_ROWS_OF_REST if self._cue is not None else 0
+        spare = rows - _OTHER_ROWS_OF_REST - height - cue
+        tight = rows < AIRY_ROWS or spare < blank + bool(cue) * _BLANK_ROWS_OF_CUE
+        self.set_class(tight, "tight")
+        self.set_class(tight and spare > 0, "apart")  # a row between the countdown and the cue
         self.set_class(self._beside, "beside")
 
     def compose(self) -> ComposeResult:
