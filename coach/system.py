@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from multiprocessing.context import BaseContext
 
 IS_WINDOWS = sys.platform == "win32"
+BINARY: int = getattr(os, "O_BINARY", 0)  # Windows alone changes line ends, unless it is told not to
 
 # Flags of os.open: a link is not followed, a pipe is not waited for. Windows has neither.
 NO_LINK: int = getattr(os, "O_NOFOLLOW", 0)

@@ -54,7 +54,7 @@ _FIELDS = frozenset[str]().union(*_REQUIRED.values(), *_OPTIONAL.values())
 class Change(Frozen):
     """One value of the prescription before and after an instruction changed it, as TOML; None where there is none."""
 
-    key: Annotated[str, form(r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+    key: Annotated[str, form(r"^[a-z0-9_]+(?:\.[a-z0-9_]+)*$", max_length=100)]
     was: Lines | None = Field(default=None, description="the value before, as TOML")
     now: Lines | None = Field(default=None, description="the value after, as TOML")
 

@@ -59,7 +59,7 @@ class Decision(Frozen):
         return self.move == "progress" and self.variable == "load"
 
 
-class _Entry(Frozen):
+class _Entry(Frozen, gc=False):
     """What every entry has: the exercise of the programme that it belongs to, where the session has several."""
 
     exercise: Name | None = None
@@ -171,23 +171,31 @@ class _EntrySummary(Struct, frozen=True):
 
 
 def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
-    given: dict[str, list[Pain | Name]] = {}
+    # Annotations, as a call of dict[str, Pain | Name] makes a union each time: a quarter of the time of all this.
+    answers: dict[str, Pain | Name] = {}
+    before: dict[str, list[Pain | Name]] = {}
     unconfirmed: Chosen | None = None
-    sets_done, rungs_of_sets = list[SetDone](), list[Rungs]()
+    sets_done: list[SetDone] = []
+    rungs_of_sets: list[Rungs] = []
     current, programme = rungs, rungs
     other_band, set_with_other_band = False, False
-    in_sets, own_tempo, taught = list[Answered](), None, dict[Name, None]()
+    in_sets: list[Answered] = []
+    own_tempo: OwnTempo | None = None
+    taught: dict[Name, None] = {}
     for entry in entries:
         if isinstance(entry, Answered):
-            given.setdefault(entry.step, []).append(entry.value)
+            step = entry.step
+            if step in answers:
+                before.setdefault(step, []).append(answers[step])
+            answers[step] = entry.value
             unconfirmed = None
-            if entry.step.startswith("set_"):
+            if step.startswith("set_"):
                 in_sets.append(entry)
         elif isinstance(entry, Chosen):
             unconfirmed = entry
         elif isinstance(entry, TakenBack):
-            if unconfirmed is None and given.get(entry.step):
-                given[entry.step].pop()
+            if unconfirmed is None and entry.step in answers:
+                _take_back(entry.step, answers, before)
             unconfirmed = None
         elif isinstance(entry, SetDone):
             sets_done.append(entry)
@@ -202,7 +210,6 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
             own_tempo = entry
         elif isinstance(entry, Taught):
             taught[entry.fault] = None
-    answers = {step: values[-1] for step, values in given.items() if values}
     return _EntrySummary(
         answers,
         unconfirmed,
@@ -215,6 +222,15 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
         own_tempo,
         tuple(taught),
     )
+
+
+def _take_back(step: str, answers: dict[str, Pain | Name], before: dict[str, list[Pain | Name]]) -> None:
+    """The answer before the last one to a step counts again, or none."""
+    earlier = before.get(step)
+    if earlier:
+        answers[step] = earlier.pop()
+    else:
+        del answers[step]
 
 
 class Record(Frozen, dict=True):

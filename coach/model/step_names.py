@@ -3,11 +3,12 @@
 A name is a group and, after a point, what is shown or asked: "set_2.pain". The steps of a group belong together.
 """
 
+from functools import cache
 from typing import Annotated
 
 from coach.frozen import form
 
-StepName = Annotated[str, form(r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+StepName = Annotated[str, form(r"^[a-z0-9_]+(?:\.[a-z0-9_]+)*$", max_length=100)]
 
 CHECK_IN = "check_in"
 PAIN_NOW = "check_in.pain_now"
@@ -56,6 +57,7 @@ def lesson(question: str) -> str:
     return f"teach.{question}"
 
 
+@cache
 def in_set(number: int, what: str) -> str:
     """A step that belongs to one set, counted from 1."""
     return f"set_{number}.{what}"

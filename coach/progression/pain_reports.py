@@ -23,7 +23,9 @@ class PainReports(Struct, frozen=True):
 
 def pain_in_sets(record: Record) -> PainReports:
     """What was reported in the sets of a session; a report that was taken back is an unfinished one."""
-    pains, missing, sharp = list[int](), set[str](), False
+    pains: list[int] = []
+    missing: set[str] = set()
+    sharp = False
     for one in record.said_in_sets:
         group, _, what = one.step.partition(".")
         if what in _PAINS and isinstance(one.value, int):

@@ -60,7 +60,8 @@ def form_asked(before: Progress, record: Record, book: RuleBook) -> Mapping[str,
 
 def facts_of_set(done: SetDone, record: Record, book: RuleBook) -> SetFacts:
     """The facts of one set from its form answers."""
-    answers, faults = record.answers, list[Fault]()
+    answers = record.answers
+    faults: list[Fault] = []
     too_heavy: Fault | None = None
     given = [answers.get(step_names.in_set(done.number, step_names.PAIN))]
     for one in book.asked_in_set(record, done.number):

@@ -31,7 +31,7 @@ FORMS: Mapping[str, str] = {
     r"^[^/\\\x00-\x1f]+\.toml$": 'the name of a file that ends in ".toml", without its folder',
     r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,40}$": "a file name of letters without accents, digits, spaces, - and _",
     r"^[1-6]$": 'a set as one digit, "1" to "6"',
-    r"^[a-z0-9_]+(\.[a-z0-9_]+)*$": "names joined by dots",
+    r"^[a-z0-9_]+(?:\.[a-z0-9_]+)*$": "names joined by dots",
     r"^[0-9a-f]{64}$": "64 digits from 0 to f, such as a SHA-256",
     r"^[0-9a-f]{32}$": "32 digits from 0 to f",
     r"^[0-9a-f]{128}$": "128 digits from 0 to f",

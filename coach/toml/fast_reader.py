@@ -31,7 +31,8 @@ def read_fast(text: str) -> dict[str, Any] | None:
     except (ValueError, OverflowError, RecursionError):
         return None
     infinite = b"null" in written and _NOT_FINITE.search(written)
-    return None if infinite or not _only_before_quotes(written.decode()) else data or None
+    escaped = b"\\" in written and not _only_before_quotes(written.decode())
+    return None if infinite or escaped else data or None
 
 
 def _is_plain(text: str) -> bool:

@@ -1,5 +1,6 @@
 """Reading hand-written TOML into a model, with a diagnostic for everything that is wrong with it."""
 
+import os
 import re
 import stat
 from collections.abc import Callable
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, get_args
 from msgspec import Struct
 
 from coach.frozen import FromFile, Unfit
+from coach.system import BINARY
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
 if TYPE_CHECKING:
@@ -53,8 +55,7 @@ def read_bytes(path: Path) -> bytes:
         if not stat.S_ISREG(found.st_mode):
             what = "this is a folder, not a file" if stat.S_ISDIR(found.st_mode) else "this is not an ordinary file"
             raise FileFault([whole_file(path, what, "a text file", "name the file itself")])
-        with path.open("rb", buffering=0) as file:
-            content = file.readall() if found.st_size <= MAX_BYTES else file.read(MAX_BYTES + 1)
+        content = _content(path, found.st_size)
     except FileNotFoundError:
         raise FileFault([missing_file(path)]) from None
     except PermissionError:
@@ -66,6 +67,24 @@ def read_bytes(path: Path) -> bytes:
     if len(content) > MAX_BYTES:
         fix = "check that this is the right file"
         raise FileFault([whole_file(path, "the file is larger than 1 MiB", "a file written by hand", fix)])
+    return content
+
+
+def _content(path: Path, size: int) -> bytes:
+    """The bytes of a file, of a larger one just more than 1 MiB; a file object would take half as long again.
+
+    `size`: its size a moment ago, which it may have outgrown since.
+    """
+    opened = os.open(path, os.O_RDONLY | BINARY)
+    try:
+        content = os.read(opened, min(size, MAX_BYTES) + 1)
+        while len(content) not in (size, MAX_BYTES + 1):
+            more = os.read(opened, MAX_BYTES + 1 - len(content))
+            if not more:
+                break
+            content += more
+    finally:
+        os.close(opened)
     return content
 
 

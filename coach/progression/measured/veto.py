@@ -32,8 +32,10 @@ def measured_against(record: Record, vetoes: Vetoes) -> tuple[MeasuredFault, ...
 def vetoed(facts: SessionFacts, told: Decision, book: RuleBook) -> Decision | None:
     """What holds in place of the decision that was told; None where nothing was measured against it, or to hold."""
     numbers = measured_fault(facts)
+    if numbers is None or not _leads_up(facts, told):
+        return None
     rule = next((one for one in book.content.rules if one.when == measured_fault.__name__), None)
-    if numbers is None or rule is None or not _leads_up(facts, told):
+    if rule is None:
         return None
     outcome = EFFECTS["hold"](facts)
     return Decision(
