@@ -10,7 +10,10 @@ from coach.progression.effects import Outcome
 from coach.progression.rule_book import RuleBook
 
 NOT_SURE = "not_sure"
-_CHANGES = ("load_up", "load_up_reset", "repetitions_up", "easier", "lighter")
+_NEXT_TIME = (
+    *("load_up", "load_up_reset", "repetitions_up", "easier", "lighter"),
+    *("lowest", "untried", "maintain", "stays"),
+)
 
 
 def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
@@ -73,10 +76,10 @@ def decision_reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBo
     return f"{client_message(rule, numbers, book)} {fill(book.content.messages.rules.change[outcome.change], values)}"
 
 
-def change_told(decision: Decision, content: Content) -> str:
-    """The sentence of a decision's reason that says what changes next time; empty where nothing does."""
+def next_time_told(decision: Decision, content: Content) -> str:
+    """The sentence of a decision's reason that says with what it goes on next time; empty where none does."""
     values = {**load_placeholders(decision.load, content), "repetitions": decision.repetitions}
-    told = (fill(content.messages.rules.change[name], values) for name in _CHANGES)
+    told = (fill(content.messages.rules.change[name], values) for name in _NEXT_TIME)
     return max((line for line in told if line in decision.reason), key=len, default="")
 
 

@@ -106,7 +106,7 @@ async def test_the_last_seconds_before_a_set_are_drawn_with_the_place_to_take(
 def test_what_is_asked_for_follows_from_the_page() -> None:
     messages = load_content(content_folder(), "en").messages.client
     now = {name.partition(" ")[2]: page.now for name, _, page in every_page("en") if name.startswith("tern")}
-    assert now["setup.place"] == Now("Do steps 1 to 4. Then press ", "enter", ".")
+    assert now["setup.place"] == Now("Do the 4 steps. Then press ", "enter", ".")
     assert now["check_in.pain_now"] == Now(messages.scale.ten)
     assert now["check_in.sign"] == Now(messages.now["answer"])
     plan = open_session(ClientStore.read(DEMO / "tern"), FakeClock()()).plan

@@ -153,7 +153,7 @@ def test_a_large_answer_is_not_listed_again_and_what_is_below_is_named() -> None
     texts = text_of(elbow, 80, 24)
     assert not any("more than once" in text for text in texts), "it is in large letters"
     view = PageView(elbow, "", MoreLines("There is more"), 80, 24)
-    assert view.more_lines.below == "How to tell: arrow down"
+    assert view.more_lines[0] == "How to tell: arrow down"
     assert view.large is not None
     assert [key for *_, key in view.large.clicked] == [one.key for one in elbow.choices]
     given = replace(elbow, choices=(replace(elbow.choices[0], chosen=True), *elbow.choices[1:]))

@@ -6,7 +6,7 @@ from coach.model.message_format import fill
 from coach.model.record import Decision, Ended, SetDone
 from coach.overview.coming_days import coming_days
 from coach.overview.day_in_words import written_day
-from coach.progression.decision_messages import change_told, load_placeholders
+from coach.progression.decision_messages import load_placeholders, next_time_told
 from coach.screens.client.exercise_lines import between_page, summary_lines
 from coach.screens.client.key_bindings import PLAN, own_plan_asked
 from coach.screens.client.page_types import Fact, TextPage
@@ -27,8 +27,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
     titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
     done, stopped, summary = _done(state), ended.how == "stopped", summary_lines(state)
     following = _what_next(state, ended.at.date()) if decision.status == "active" else ()
-    change = () if summary or decision.status != "active" else _change(state, decision)
-    told = change[0].instead_of if change else ""
+    told = "" if summary or decision.status == "review" else next_time_told(decision, plan.content)
     reason = " ".join(decision.reason.replace(told, " ").split()) if told else decision.reason
     in_short = done if len(done) == 1 and not summary else ()
     return TextPage(
@@ -49,7 +48,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
         listed=summary or done[len(in_short) :],
         alert=urgency_text(decision, plan.content),
         strong=tuple(line for line in (told, *following[:1]) if line),
-        facts=change,
+        facts=_changes(state, decision, told) if told else (),
     )
 
 
@@ -70,26 +69,20 @@ def _done(state: State) -> tuple[str, ...]:
     return tuple(lines[number] for number in sorted(lines))
 
 
-def _change(state: State, decision: Decision) -> tuple[Fact, ...]:
-    """What changes next time, to be drawn large in place of the sentence that says it: a load, or repetitions."""
-    content, told = state.plan.content, change_told(decision, state.plan.content)
-    if not told:
-        return ()
-    messages, words, facts = content.messages.client.end, content.messages.client.today, list[Fact]()
+def _changes(state: State, decision: Decision, told: str) -> tuple[Fact, ...]:
+    """What is another next time, to be drawn large in place of the sentence `told`: a load, or repetitions."""
+    content, now, was, facts = state.plan.content, decision.load, state.record.rungs.step, list[Fact]()
+    messages, words = content.messages.client.end, content.messages.client
 
     def add(value: str, what: str, changes: bool) -> None:
         about = fill(messages.next_is if changes else messages.as_today, {"what": what})
         facts.append(Fact(value, about, "" if facts else told))
 
-    now, was = decision.load, state.record.rungs.step
     if decision.variable == "load":
-        values = load_placeholders(now, content)
-        add(now.grade, fill(words.band, values), (now.grade, now.strands) != (was.grade, was.strands))
-        add(
-            f"{now.distance_cm} cm",
-            words.underfoot if now.underfoot else words.mark,
-            now.distance_cm != was.distance_cm,
-        )
+        band = fill(words.today.band, load_placeholders(now, content))
+        mark = words.today.underfoot if now.underfoot else words.drawing["mark"]
+        add(now.grade, band, (now.grade, now.strands) != (was.grade, was.strands))
+        add(f"{now.distance_cm} cm", mark, now.distance_cm != was.distance_cm)
     if decision.repetitions != state.record.repetitions:
         add(str(decision.repetitions), fill(messages.in_each_set, {"repetitions": decision.repetitions}), True)
     return tuple(facts)

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.message_format import fill
-from coach.progression.decision_messages import change_told
+from coach.progression.decision_messages import next_time_told
 from coach.screens.sound.spoken_lines import as_spoken, session_words
 from coach.session.phrases import stops_line
 from coach.store.home_settings import HomeSettings, read_settings, save_settings
@@ -184,7 +184,7 @@ def test_the_end_says_what_it_means_and_the_rule_only_when_asked(whole: ByEar, d
     assert not [line for line in whole.said if line.startswith("Rule: ")]
     ended = newest(whole.folder).ended
     assert ended is not None
-    told = change_told(ended.decision, whole.content)
+    told = next_time_told(ended.decision, whole.content)
     why = " ".join(ended.decision.reason.replace(told, "").split()) if told else ended.decision.reason
     assert as_spoken(why, whole.content) in whole.said
     assert not told or as_spoken(told, whole.content) in whole.said
