@@ -265,8 +265,9 @@ class RestView(Vertical):
                     yield static_text(self._page.change, "lead")
                 if self._page.done:
                     yield static_text(self._page.done, "line" if self._page.change else "lead")
-                for line in self._lines:
-                    yield static_text(line, "line")
+                first = not self._page.change and not self._page.done
+                for number, line in enumerate(self._lines):
+                    yield static_text(line, "lead" if first and not number else "line")
         if self._cue is not None:
             yield static_text(self._page.cue_head, "list-title", id="cue-head")
             yield static_text("\n".join(self._cue), "blocks", id="large-cue")

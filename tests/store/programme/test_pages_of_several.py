@@ -51,6 +51,12 @@ def between(states: list[State]) -> list[tuple[State, TextPage]]:
     return [(state, page) for state, page in found if isinstance(page, TextPage)]
 
 
+def test_between_two_exercises_what_comes_next_stands_out(clean: list[State]) -> None:
+    for _, page in between(clean):
+        assert [line for line in page.strong if line in page.lines and line.startswith("Next: ")] == [*page.strong]
+        assert len(page.strong) == 1
+
+
 def test_common_cautions_are_shown_once_and_then_only_what_an_exercise_adds(clean: list[State]) -> None:
     safety, shown = content().messages.safety, dict[str, TextPage]()
     for state, page in pages(clean):
