@@ -74,9 +74,11 @@ def test_blank_rows_give_way_before_a_page_has_to_be_scrolled() -> None:
 
 def test_what_is_done_one_after_the_other_has_its_number() -> None:
     page = TextPage("Setup", "Fix the band.", ("Put a mark " + "where it is " * 6, "Face it."), steps=True)
-    lead, rest = text_of(page, 60, 20)
-    assert lead == "1  Fix the band."
-    assert [row[:3] for row in rest.split("\n")] == ["2  ", "   ", "3  "]
+    (steps,) = text_of(page, 60, 20)
+    assert steps.startswith("1  Fix the band.")
+    assert [row[:3] for row in steps.split("\n")] == ["1  ", "2  ", "   ", "3  "]
+    (airy,) = text_of(page, 80, 40)
+    assert airy.count("\n\n") == 2, "as much room between all steps"
     state = begun("tern")
     shown = next(step for step in state.script.steps if step.name == step_names.PLACE)
     at_place = state._replace(at_step=state.script.steps.index(shown))

@@ -134,7 +134,7 @@ class PageView(ScrolledPage):
             yield from self._large(page.banner, "banner")
         if page.large:
             yield from self._large(page.lead, "large")
-        elif blocks is None:
+        elif blocks is None and page.lead:
             yield static_text(page.lead, "lead")
         if self._facts:
             yield from self._fact_columns(self._facts)
@@ -203,8 +203,8 @@ class PageView(ScrolledPage):
 
     def _rows_of_steps(self) -> int:
         """The rows of the steps, with a blank one above each where there are blank ones."""
-        steps = (self._page.lead, *self._page.lines)
-        return sum(step.count("\n") + 1 for step in steps) + (0 if self.has_class("tight") else 2)
+        blank = 0 if self.has_class("tight") else 1
+        return blank + sum(step.count("\n") + 1 for step in self._page.lines)
 
     @property
     def _answer_rows(self) -> int:
@@ -383,10 +383,10 @@ class PageView(ScrolledPage):
 
 
 def _numbered(page: TextPage, columns: int) -> TextPage:
-    """The page with its lead and lines as steps, each with its number in front."""
+    """The page with its lead and lines as steps, each with its number in front, and the first of them in bold."""
     steps = (page.lead, *page.lines)
-    lead, *lines = (hanging(f"{number}  ", step, columns) for number, step in enumerate(steps, start=1))
-    return replace(page, lead=lead, lines=tuple(lines))
+    lines = tuple(hanging(f"{number}  ", step, columns) for number, step in enumerate(steps, start=1))
+    return replace(page, lead="", lines=lines, strong=lines[:1])
 
 
 def _short(option: AnswerOption) -> str:
