@@ -189,3 +189,8 @@ class State(NamedTuple):
     def rest_left_s(self, now_s: float) -> float:
         """Remaining seconds of rest; 0 outside a rest."""
         return max(0.0, self.step.seconds - self.watch.elapsed_s(now_s)) if isinstance(self.step, Rest) else 0.0
+
+    def takes_place(self, now_s: float) -> bool:
+        """Whether so little of a rest before a set is left that the client goes to the place of the exercise."""
+        rests = isinstance(self.step, Rest) and self.step.name != step_names.BETWEEN and not self.paused
+        return rests and self.rest_left_s(now_s) <= self.plan.limits["take_place_s"]
