@@ -214,7 +214,7 @@ def urgency_text(decision: Decision, content: Content) -> str:
 
 
 def why_line(plan: Plan, ended: Ended) -> str:
-    """The rule of the decision, with its source."""
+    """The rule of the decision in words, with its source."""
     values = {"rule": rule_label(ended.decision.rule, plan.content), "source": ended.decision.source}
     return fill(plan.content.messages.client.end.rule, values)
 
@@ -251,7 +251,7 @@ def set_messages(content: Content, exercise: str) -> SetMessages:
 
 
 def by_hold(plan: Plan, anchored: str, underfoot: str) -> str:
-    """Of two messages the one for the way in which the band is held: it goes slack in another way."""
+    """The first message where the band is fixed to an anchor, the second where the client stands on it."""
     return underfoot if plan.position.anchor == "foot" else anchored
 
 

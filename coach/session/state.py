@@ -13,7 +13,7 @@ from coach.model.record import Chosen, Record
 from coach.progression.state_machine import ImmediateAction
 from coach.session.lessons.pacing import Pace, pace_of_next_set
 from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, Script, Show, Step, Work, set_of
+from coach.session.script import Ask, Rest, Script, Show, Step, Teach, Trial, Work, set_of
 from coach.session.tempo import SetMoment, SetTiming, moment_at
 
 
@@ -137,6 +137,11 @@ class State(NamedTuple):
         return self.record.ended is not None
 
     @property
+    def goes_on_by_itself(self) -> bool:
+        """Whether time leads on without a key, as in a set; a lesson is shown, and a trial timed, for any time."""
+        return self.watch.since_s is not None and not isinstance(self.step, Teach | Trial)
+
+    @property
     def practising(self) -> bool:
         """Whether the movement without the band is being led."""
         before_sets = isinstance(self.step, Show) and self.step.name == step_names.REACH
@@ -163,7 +168,7 @@ class State(NamedTuple):
 
     @property
     def count_in_s(self) -> float:
-        """The seconds of the count-in of the current set, or of the next one: a page before it is left with a key."""
+        """The seconds of the count-in of this set or the next one, with the way to the mark if a key begins it."""
         works = (step.time.count_in_s for step in self.script.steps[self.at_step :] if isinstance(step, Work))
         seconds = next(works, self.record.dose.count_in_s)
         return seconds if isinstance(self.step, Work | Rest) else max(seconds, self.way_s)
@@ -184,3 +189,8 @@ class State(NamedTuple):
     def rest_left_s(self, now_s: float) -> float:
         """Remaining seconds of rest; 0 outside a rest."""
         return max(0.0, self.step.seconds - self.watch.elapsed_s(now_s)) if isinstance(self.step, Rest) else 0.0
+
+    def takes_place(self, now_s: float) -> bool:
+        """Whether so little of a rest before a set is left that the client goes to the place of the exercise."""
+        rests = isinstance(self.step, Rest) and self.step.name != step_names.BETWEEN and not self.paused
+        return rests and self.rest_left_s(now_s) <= self.plan.limits["take_place_s"]

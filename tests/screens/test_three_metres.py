@@ -15,7 +15,7 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.drawing.block_lines import LETTER_ROWS
 from coach.model.answers_file import Answers
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import MoreLines, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.views import RestView, SetView
@@ -87,7 +87,7 @@ def read_on(name: str, page: ScreenPage, size: Size) -> Iterator[Read]:
         yield Read(f"seconds {name}", rest._rows)
         yield Read(f"cue {name}", LETTER_ROWS if rest._cue else 1)
     elif isinstance(page, TextPage):
-        asked = PageView(page, "", "", *size)
+        asked = PageView(page, "", MoreLines(), *size)
         large = asked.large
         has_answers = large is not None and large.rows != asked._drawn(page.lead, len(large.rows))
         yield Read(f"question {name}", LETTER_ROWS if large else 1)

@@ -8,8 +8,8 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content as BorderText
 from textual.widgets import Static
 
-from coach.screens.client.key_help import footer
-from coach.screens.client.page_types import ScreenPage, title_of
+from coach.screens.client.key_help import footer, more_lines
+from coach.screens.client.page_types import MoreLines, ScreenPage, title_of
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.views import make_body
@@ -37,14 +37,14 @@ class ClientFrame(Vertical):
         yield VerticalScroll(id="body", can_focus=False)
         yield static_text("", id="keys")
 
-    async def show(self, page: ScreenPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
+    async def show(self, page: ScreenPage, keys: list[str], more: MoreLines, size: tuple[int, int]) -> None:
         """Show a page at a size in columns and rows."""
         async with self._drawing:  # saves, keys and resizes come from several tasks, and there is only one body
             await self._replace_body(page, keys, more, size)
 
     async def show_state(self, state: State, at_s: float, setups: SetupCache) -> None:
         """Show the page of a moment of a session, in the least window there is."""
-        more = state.plan.content.messages.client.keys.more
+        more = more_lines(state.plan.content.messages.client.keys)
         await self.show(page_at(state, setups.of(state), at_s), footer(state), more, SMALLEST)
 
     async def show_first_page(self, plan: Plan, at: datetime) -> None:
@@ -52,7 +52,7 @@ class ClientFrame(Vertical):
         state = first_state(plan, at)
         await self.show_state(state, state.seen_s, SetupCache())
 
-    async def _replace_body(self, page: ScreenPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
+    async def _replace_body(self, page: ScreenPage, keys: list[str], more: MoreLines, size: tuple[int, int]) -> None:
         self._columns, self._rows = size
         self.styles.width, self.styles.height = self._columns + BORDER, self._rows + BORDER
         self.query_one("#title", Static).update(title_of(page))

@@ -16,7 +16,7 @@ from coach.screens.therapist.text_screen import unavailable_screen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.page_keys import takes
-from coach.screens.widgets.scrolling import PAGING_KEYS, TOLD_PAGING, scroll_by_key
+from coach.screens.widgets.scrolling import DETAIL_KEYS, scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 
@@ -61,7 +61,7 @@ class HistoryScreen(Screen[None]):
         """The keys that have something to do: no other session to choose, and nothing below the window, is named."""
         keys, now, detail = self._messages.keys, self._pages.now, self.query_one("#detail", VerticalScroll)
         choose = [("up down", keys["choose"])] if len(self._entries) > 1 else []
-        scroll = [(TOLD_PAGING, keys["scroll"])] if detail.max_scroll_y else []
+        scroll = [(" ".join(DETAIL_KEYS), keys["scroll"])] if detail.max_scroll_y else []
         self.query_one("#keys", Static).update(key_bar([*choose, *scroll, ("esc", keys["back"])], self.size.width))
         has_older = self.query_one(LineList).at < len(self._entries) - 1
         self.query_one(PageHead).ask_for(*(("down", now["session"]) if has_older else ("esc", now["read"])))
@@ -72,8 +72,8 @@ class HistoryScreen(Screen[None]):
             return
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif event.key in PAGING_KEYS:
-            scroll_by_key(self.query_one("#detail", VerticalScroll), PAGING_KEYS[event.key])
+        elif event.key in DETAIL_KEYS:
+            scroll_by_key(self.query_one("#detail", VerticalScroll), DETAIL_KEYS[event.key])
         elif event.key in CHOOSING_KEYS:
             self.query_one(LineList).move(event.key)
             self._show()
