@@ -8,7 +8,6 @@ fault that is shown, and the client's own tempo, take the place of questions tha
 import math
 from collections.abc import Mapping, Sequence
 from functools import cached_property
-from itertools import islice
 
 from msgspec import Struct
 
@@ -35,16 +34,17 @@ class Teaching(Struct, frozen=True, dict=True):
         """The form questions whose faults are shown today, in order.
 
         Those never shown come first; once all were, the tempo where it was off, else the fault named last, until the
-        form has been clean again for `cue_each_set_until` sets. With nothing of that to show, one that comes later.
-        The last two wait where the questions that are due leave no place.
+        form has been clean again for `cue_each_set_until` sets. Where this position asks about neither, one that
+        comes later. The last two wait where the questions that are due leave no place.
         """
         of_position = [self.questions[name] for name in self.position.questions]
         new = [one for one in of_position if one.fault not in self._known]
         first = [one for one in new if one.name not in self.position.later]
         if first:
             return tuple(first[: round(self.limits["teach_each_session"])])
-        if timing_is_off(self.before.trial, self.limits):
-            return tuple(islice((one for one in of_position if one.wrong == "too_fast"), 1))
+        fast = [one for one in of_position if one.wrong == "too_fast"]
+        if fast and timing_is_off(self.before.trial, self.limits):
+            return tuple(fast[:1])
         if is_shown_again(self.before, self.limits):
             again = [one for one in of_position if one.fault == self.before.newest_fault]
             if again:
@@ -81,9 +81,10 @@ class Teaching(Struct, frozen=True, dict=True):
 
     @property
     def _places(self) -> int:
-        """The lessons and the questions that take turns of today, together: beside a trial there is place for few.
+        """How many lessons and questions that take turns today has room for, together.
 
-        Else enough for the questions to come round in time, for one after each set, and for teaching.
+        Few beside a trial; else enough for the questions to come round in time, for one after each set, and for
+        teaching.
         """
         if self.trial:
             return round(self.limits["trial_places"])
@@ -94,7 +95,7 @@ class Teaching(Struct, frozen=True, dict=True):
     def _has_room_for(self, places: int) -> bool:
         """Whether the questions that are due leave so many places today.
 
-        Where there are so many questions that no day could have room, none is waited for.
+        Where there are so many questions that no day would ever have room, a lesson does not wait for it.
         """
         due = len(questions_due(self.before, self.position, self.questions, self.limits))
         never = self._taking_turns + places > self._places * self.limits["form_asked_sessions"]
