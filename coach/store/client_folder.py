@@ -29,6 +29,7 @@ from coach.store.client_paths import (
     RECORDS,
     VISITS,
     is_client,
+    unread_files,
     unreadable_folders,
 )
 from coach.store.measured_sets.measured_files import (
@@ -42,7 +43,7 @@ from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_date
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.programme.visits import read_visits
-from coach.store.record_damage import damage_fault, is_damaged, read_seal
+from coach.store.record_damage import damage_fault, is_damaged, missing_instructions, missing_records, read_seal
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
 from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
@@ -249,7 +250,8 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     torn end of a record is moved to a file of its own. Otherwise nothing is written.
     """
     require_profile(path)
-    faults = unreadable_folders(path, (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS))
+    folders = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS)
+    faults = unreadable_folders(path, folders) or unread_files(path, folders)
     if faults:
         raise FileFault(faults)
     profile = collect_faults(
@@ -266,7 +268,9 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     files = sorted((path / RECORDS).glob("*.toml"), key=lambda file: file.name) if (path / RECORDS).is_dir() else []
     read = [collect_faults(partial(record_file.read_raw, file, repair), faults) for file in files]
     found, seal = [raw for raw in read if raw is not None], read_seal(path)
-    damaged = tuple(raw for raw in found if is_damaged(raw, seal))
+    if prescribed is not None:
+        faults += missing_instructions(path, prescribed.place, prescribed.signing_times, seal)
+    damaged = (*(raw for raw in found if is_damaged(raw, seal)), *missing_records(path, found, seal))
     raw_records = tuple(raw for raw in found if raw not in damaged)
     if faults or profile is None or prescribed is None:
         for raw in raw_records:

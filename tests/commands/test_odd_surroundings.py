@@ -202,7 +202,7 @@ def test_what_was_signed_is_not_called_unsigned_where_the_disk_is_full_after_it(
     assert [one.what for one in read_client_folder(client).signed] == ["freeze_load"]
 
 
-def test_a_full_disk_is_not_answered_with_another_place_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_is_answered_with_room_to_be_made(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(*_: object) -> int:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 

@@ -4,7 +4,8 @@ The newest dated value holds. Of the same day, a visit counts before the profile
 """
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, datetime
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from coach.model.condition import ClientCondition, Irritability
@@ -29,6 +30,7 @@ def as_seen_at(visits: Sequence["VisitFile"], profile: Profile) -> Profile:
     """The client as known after these visits, which are in order: measurements, irritability and conditions."""
     if not visits:
         return profile
+    visits = _at_days_that_fit(visits)
     newest_first = tuple(reversed(visits))
     judged = [_irritability(one) for one in newest_first] + [profile.irritability]
     return profile.model_copy(
@@ -39,6 +41,22 @@ def as_seen_at(visits: Sequence["VisitFile"], profile: Profile) -> Profile:
             "condition": tuple(_conditions(visits, profile)),
         }
     )
+
+
+def _at_days_that_fit(visits: Sequence["VisitFile"]) -> tuple["VisitFile", ...]:
+    """The visits, each dated no later than those that knew it: a clock that was years ahead made it look newer.
+
+    Otherwise what was measured under it would hold over everything measured in those years.
+    """
+    if all(one.day <= following.day for one, following in pairwise(visits)):
+        return tuple(visits)
+    fitting = list["VisitFile"]()
+    for one in reversed(visits):
+        day = min([one.day, *(later.day for later in fitting if _knew(later, one))])
+        fitting.append(
+            one if day == one.day else one.model_copy(update={"at": datetime.combine(day, one.at.timetz())})
+        )
+    return tuple(reversed(fitting))
 
 
 def ranges_of(visit: "VisitFile") -> Iterator[AvailableRange]:

@@ -7,7 +7,14 @@ from pathlib import Path
 from coach.model.instruction import Instruction
 from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PROFILE, PROGRAMME
-from coach.store.programme.prescribed import instruction_files, next_version, prescribed_file, versions
+from coach.store.programme.prescribed import (
+    copies_of_versions,
+    instruction_files,
+    next_version,
+    prescribed_file,
+    versions,
+)
+from coach.store.programme.visits import visit_files
 from coach.store.sync_conflicts import copies_of
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
@@ -31,8 +38,7 @@ def check_files(path: Path, now: datetime | None) -> tuple[Diagnostic, ...]:
 
 def _no_versions(path: Path) -> Iterator[Diagnostic]:
     """Files beside the versions of a programme that are none of them, and no copies of one."""
-    every = versions(path)
-    known = {*every, *(copy.path for one in every for copy in copies_of(one, None))}
+    known = {*versions(path), *(copy.path for copy in copies_of_versions(path))}
     for file in sorted((path / PROGRAMME).glob("*.toml")):
         if file not in known:
             what, expected = "this is no version of the programme, and nothing in it holds", next_version(path).name
@@ -52,6 +58,14 @@ def _dates_to_come(folder: ClientFolder, now: datetime) -> Iterator[Diagnostic]:
             what = f"an instruction ({one.what}) is dated {one.at:%Y-%m-%d %H:%M}, and there is no session until then"
             again = f"{fix}wrong_at={one.at.isoformat()} right_at=..."
             yield whole_file(file, what, expected, again)
+
+    for file, visit in visit_files(folder.path, []).items():
+        if visit.at > now:
+            what = (
+                f"this visit is dated {visit.at:%Y-%m-%d %H:%M}: what was measured at it holds as that of a later day"
+            )
+            fix = "set the clock right; if it is right, sign another visit with what was measured: it then holds"
+            yield whole_file(file, what, expected, fix)
 
 
 def _signed(folder: ClientFolder) -> Iterator[tuple[Path, Instruction]]:

@@ -308,3 +308,22 @@ def test_a_value_that_changed_is_marked_also_within_its_error(client: Path) -> N
         visit = propose_visit(seen, text, content()).visit
         measured, *_ = VisitInWords(visit, folder.own_profile, folder.visits, limits, content()).parts()
         assert (measured.pairs[0].mark, told in measured.pairs[0].after) == (mark, True)
+
+
+def test_a_visit_under_a_clock_years_ahead_holds_only_until_the_next(client: Path) -> None:
+    """And it is said: what was measured after it is newer, whatever the two clocks said."""
+    later = MONDAY + timedelta(days=1)
+    ahead = sign(client, 'irritability = "low"\n' + RANGE.format(side="right", active=75), MONDAY.replace(year=2036))
+    right = sign(client, 'irritability = "high"\n' + RANGE.format(side="right", active=50), later)
+    assert right.written is not None
+    assert ahead.written is not None
+    profile = read_client_folder(client).own_profile
+    measured = {
+        (one.on, one.available_deg) for one in profile.ranges if one.side == "right" and one.on >= MONDAY.date()
+    }
+    assert measured == {(right.day, 50), (right.day, 75)}
+    assert next(one.available_deg for one in profile.ranges if one.on == right.day) == 50
+    assert profile.irritability is not None
+    assert profile.irritability.level == "high"
+    told = [fault.what for fault in check_profile(client, content(), now=MONDAY + timedelta(days=2))]
+    assert [what for what in told if "this visit is dated 2036" in what]
