@@ -22,14 +22,11 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
 from coach.store.client_paths import (
-    INSTRUCTIONS,
     PROFILE,
-    PROGRAMME,
     PROGRESS,
     RECORDS,
-    VISITS,
     is_client,
-    unread_files,
+    unread,
     unreadable_folders,
 )
 from coach.store.measured_sets.measured_files import (
@@ -250,8 +247,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     torn end of a record is moved to a file of its own. Otherwise nothing is written.
     """
     require_profile(path)
-    folders = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS)
-    faults = unreadable_folders(path, folders) or unread_files(path, folders)
+    faults = unread(path)
     if faults:
         raise FileFault(faults)
     profile = collect_faults(

@@ -47,7 +47,13 @@ def unreadable_folders(path: Path, names: Iterable[str]) -> list[Diagnostic]:
     return faults
 
 
-def unread_files(path: Path, names: Iterable[str]) -> list[Diagnostic]:
+def unread(path: Path) -> list[Diagnostic]:
+    """A fault for each folder of a client that cannot be listed, or else for each file in them that is not read."""
+    folders = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS)
+    return unreadable_folders(path, folders) or _unread_files(path, folders)
+
+
+def _unread_files(path: Path, names: Iterable[str]) -> list[Diagnostic]:
     """A fault for each file in these folders of a client that another program gave a name under which none is read.
 
     Its ending in capital letters, a placeholder for what has not been brought yet, or a conflict told after the
