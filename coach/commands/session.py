@@ -12,7 +12,7 @@ from coach.commands.support.loading import (
     read_answers,
     report_notices,
 )
-from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
+from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_opening, print_wrapped
 
 if TYPE_CHECKING:
     from datetime import date
@@ -91,6 +91,7 @@ def _as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMod
 
 def run_todays_session(arguments: argparse.Namespace) -> int:
     """Run today's session of a client, with the options of `add_display_options`."""
+    print_opening(arguments.plain)
     from coach.screens.start import choose_display
     from coach.store.client_folder import require_profile
 
@@ -183,6 +184,7 @@ def _report_ending(outcome: "SessionOutcome") -> int:
 
 
 def _rehearse(arguments: argparse.Namespace) -> int:
+    print_opening(arguments.plain)
     from coach.screens.start import choose_display, run_session
     from coach.session.rehearsal import rehearse
     from coach.store.clock import now
@@ -202,6 +204,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
 
 
 def _practice(arguments: argparse.Namespace) -> int:
+    print_opening(arguments.plain)
     from msgspec.structs import replace
 
     from coach.screens.start import choose_display, run_session

@@ -63,7 +63,7 @@ def _used_s() -> float:
 
 def main() -> None:
     """Print the shortest and the median starts, and what they are of a bare app's."""
-    bare, ours, alone = list[Start](), list[Start](), list[Start]()
+    bare, line, ours, alone = list[Start](), list[Start](), list[Start](), list[Start]()
     with tempfile.TemporaryDirectory() as folder:
         newest = Path(shutil.copytree(DEMO / "tern", Path(folder) / "newest" / "tern"))
         upgrade(newest)  # as every client is after the first session, with the progress that it has left
@@ -74,13 +74,19 @@ def main() -> None:
                 shutil.copytree(newest, Path(folder) / f"run{run}" / "tern")
             )  # a renamed one is written anew
             bare.append(first_screen([sys.executable, "-c", BARE], "Hello there", TREE))
+            line.append(first_screen([COACH, "rehearse", str(client)], "Steady Arc ...", TREE))
             ours.append(first_screen([COACH, "session", str(client)], "Today", TREE))
             home = Path(folder) / f"home{run}"
             shutil.copytree(newest, home / "steady-arc" / "clients" / "tern" / "tern")
             alone.append(first_screen([COACH], "Today", TREE, {"XDG_DATA_HOME": str(home)}))
     print("                  shortest    of bare     median    of bare  processor    of bare")
     floor = _figures(bare[1:])
-    for name, starts in (("bare Textual app", bare), ("coach session", ours), ("coach alone", alone)):
+    for name, starts in (
+        ("bare Textual app", bare),
+        ("first line", line),
+        ("coach session", ours),
+        ("coach alone", alone),
+    ):
         figures = zip(_figures(starts[1:]), floor, strict=True)
         print(f"{name:<18}" + "".join(f"{one:5.0f} ms {one / least:10.2f} " for one, least in figures))
 

@@ -51,6 +51,14 @@ def test_ended_from_outside_in_a_set_goes_on_there(demo_profiles: Path, number: 
     assert "No set was done" in " ".join(again.text.split())
 
 
+def test_who_is_opening_is_said_before_the_pages(demo_profiles: Path) -> None:
+    """Read from a disk that is asleep the pages take seconds, and a terminal without a word is typed into again."""
+    child = _session(demo_profiles / "tern").child
+    assert child.expect_exact([b"Steady Arc ...", b"\x1b[?1049h"]) == 0
+    child.expect_exact(b"\x1b[?1049h")
+    child.close(force=True)
+
+
 def test_a_closed_window_ends_the_program(demo_profiles: Path) -> None:
     """With the terminal gone the program leaves at once, and the session is kept."""
     terminal = _session(demo_profiles / "tern")

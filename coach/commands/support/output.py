@@ -66,6 +66,15 @@ def print_error(message: str, code: int) -> int:
     return code
 
 
+def print_opening(plain: bool) -> None:
+    """Print at once who is opening, where pages follow: read from a disk that is asleep they take seconds.
+
+    No word of it, as the language of the client is not known yet.
+    """
+    if not plain and sys.stdout is not None and sys.stdout.isatty():
+        print("Steady Arc ...", flush=True)
+
+
 def print_result(message: str) -> int:
     """Print a message to standard output, with control characters in file names replaced; returns FINE."""
     from coach.toml.diagnostic import printable

@@ -16,7 +16,7 @@ from coach.model.prescription import OfEveryExercise, PrescribedExercise, Prescr
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
 from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROFILE, PROGRAMME, PROGRESS
-from coach.store.programme.marked_file import with_mark
+from coach.store.programme.marked_file import with_first_line_and_mark
 from coach.store.programme.prescribed import is_programme
 from coach.toml.atomic_write import make_folder
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
@@ -91,7 +91,8 @@ def _name_of(instruction: Instruction) -> str:
 
 
 def _instruction(instruction: Instruction) -> str:
-    return with_mark(dump({"format": 2, **instruction.model_dump(exclude_none=True, exclude_defaults=True)}))
+    values = instruction.model_dump(exclude_none=True, exclude_defaults=True)
+    return with_first_line_and_mark(dump({"format": 2, **values}))
 
 
 def _programme(prescription: Prescription) -> str:

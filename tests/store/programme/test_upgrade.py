@@ -7,11 +7,12 @@ import pytest
 
 from coach.cli import main
 from coach.model.progress import Progress
-from coach.store.client_paths import PRESCRIPTION
+from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION
 from coach.store.client_store import ClientStore
 from coach.store.programme import upgrade as upgrade_module
 from coach.store.programme.upgrade import KEPT, upgrade
 from coach.toml import new_file
+from coach.toml.diagnostic import FileFault
 from tests.store.programme.by_hand import Clock, content, open_live
 
 BEFORE = ("heron", "plover", "avocet", "tern")
@@ -69,6 +70,17 @@ def test_an_upgrade_that_was_broken_off_is_finished_by_the_next(
     assert without_names(ClientStore.read(client, content()).folded_progress) == before
     assert upgrade(client)
     assert without_names(ClientStore.read(client, content()).folded_progress) == before
+
+
+def test_an_instruction_cut_off_after_an_upgrade_is_told(demo_profiles: Path) -> None:
+    """A sync program that leaves half of a file leaves whole lines of it, which are TOML as well."""
+    upgrade(demo_profiles / "heron")
+    signed = next((demo_profiles / "heron" / INSTRUCTIONS).iterdir())
+    whole = signed.read_text(encoding="utf-8").splitlines(keepends=True)
+    for lines in range(1, len(whole)):
+        signed.write_text("".join(whole[:lines]), encoding="utf-8")
+        with pytest.raises(FileFault, match="its end, with its mark, is missing"):
+            ClientStore.read(demo_profiles / "heron", content())
 
 
 def test_the_first_session_moves_the_client(demo_profiles: Path) -> None:
