@@ -13,7 +13,7 @@ from coach.model.record import Chosen, Record
 from coach.progression.state_machine import ImmediateAction
 from coach.session.lessons.pacing import Pace, pace_of_next_set
 from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, Script, Show, Step, Work, set_of
+from coach.session.script import Ask, Rest, Script, Show, Step, Teach, Trial, Work, set_of
 from coach.session.tempo import SetMoment, SetTiming, moment_at
 
 
@@ -135,6 +135,11 @@ class State(NamedTuple):
     def over(self) -> bool:
         """Whether the record is closed: nothing more can be done or answered."""
         return self.record.ended is not None
+
+    @property
+    def goes_on_by_itself(self) -> bool:
+        """Whether time leads on without a key, as in a set; a lesson is shown, and a trial timed, for any time."""
+        return self.watch.since_s is not None and not isinstance(self.step, Teach | Trial)
 
     @property
     def practising(self) -> bool:

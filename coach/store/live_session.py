@@ -153,7 +153,7 @@ class LiveSession:
     def _let_pass(self, now: Instant, on_passed: Callable[[State, State], object] = lambda *_: None) -> None:
         before = self.state
         state = tick(before, now)
-        if state.watch.since_s is not None:
+        if state.goes_on_by_itself:
             self._touched_s = now.s
         elif now.s - self._touched_s > 60 * state.plan.limits["ask_again_min"]:
             state = ask_again(state, now)
