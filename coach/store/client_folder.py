@@ -40,7 +40,14 @@ from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_date
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.programme.visits import read_visits
-from coach.store.record_damage import damage_fault, is_damaged, missing_instructions, missing_records, read_seal
+from coach.store.record_damage import (
+    damage_fault,
+    is_damaged,
+    missing_instructions,
+    missing_records,
+    missing_version,
+    read_seal,
+)
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
 from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
@@ -266,6 +273,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     found, seal = [raw for raw in read if raw is not None], read_seal(path)
     if prescribed is not None:
         faults += missing_instructions(path, prescribed.place, prescribed.signing_times, seal)
+        faults += missing_version(prescribed.path, path, seal)
     damaged = (*(raw for raw in found if is_damaged(raw, seal)), *missing_records(path, found, seal))
     raw_records = tuple(raw for raw in found if raw not in damaged)
     if faults or profile is None or prescribed is None:

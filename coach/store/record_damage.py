@@ -21,7 +21,7 @@ from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_bytes
 
 FINGERPRINT = ".progress.fingerprint"
-_RECORD, _SIGNED, _MEASURED, _WHOLE = "record", "signed", "measured", "whole"
+_RECORD, _SIGNED, _MEASURED, _PRESCRIBED, _WHOLE = "record", "signed", "measured", "prescribed", "whole"
 _WAY_BACK = (
     "if another program keeps this folder the same as others, wait until it has brought it; else restore a backup "
     "into another folder (coach restore) and copy it from there; if somebody took it out on purpose, delete "
@@ -32,7 +32,8 @@ _WAY_BACK = (
 class Seal(Struct, frozen=True):
     """What progress.toml was derived from.
 
-    `progress`, the values of `records` and the files of `measured` sets are SHA-256 in hexadecimal.
+    `progress`, the values of `records` and the files of `measured` sets are SHA-256 in hexadecimal; `prescribed` is
+    the name of the file that held what was prescribed.
     """
 
     fingerprint: str
@@ -40,6 +41,7 @@ class Seal(Struct, frozen=True):
     records: Mapping[str, str] = field(default_factory=dict)
     signed: frozenset[str] = frozenset()
     measured: frozenset[str] = frozenset()
+    prescribed: str = ""
 
     @classmethod
     def of(
@@ -50,18 +52,20 @@ class Seal(Struct, frozen=True):
         damaged: Mapping[str, str],
         signed: Iterable[Instruction],
         measured: frozenset[str],
+        prescribed: str,
     ) -> "Seal":
         """The seal of a progress as text; `damaged` are the sealed hashes of damaged records, by file name."""
         hashes = {raw.path.name: hash_of(raw.content) for raw in intact}
         times = frozenset(one.at.isoformat() for one in signed)
-        return cls(fingerprint, hash_of(progress.encode()), {**hashes, **damaged}, times, measured)
+        return cls(fingerprint, hash_of(progress.encode()), {**hashes, **damaged}, times, measured, prescribed)
 
     def as_text(self) -> str:
         """The content of the hidden file."""
         records = (f"{_RECORD} {digest} {name}\n" for name, digest in sorted(self.records.items()))
         signed = (f"{_SIGNED} {at}\n" for at in sorted(self.signed))
         measured = (f"{_MEASURED} {digest}\n" for digest in sorted(self.measured))
-        text = f"{self.fingerprint}\n{self.progress}\n{''.join((*records, *signed, *measured))}"
+        prescribed = f"{_PRESCRIBED} {self.prescribed}\n"
+        text = f"{self.fingerprint}\n{self.progress}\n{''.join((*records, *signed, *measured))}{prescribed}"
         return f"{text}{_WHOLE} {hash_of(text.encode(errors='surrogateescape'))}\n"
 
 
@@ -84,7 +88,8 @@ def read_seal(folder: Path) -> Seal | None:
     signed, measured = (
         frozenset(row[1] for row in rows if row[0] == kind and len(row) > 1) for kind in (_SIGNED, _MEASURED)
     )
-    return Seal(fingerprint, progress, records, signed, measured)
+    prescribed = next((row[1] for row in rows if row[0] == _PRESCRIBED and len(row) > 1), "")
+    return Seal(fingerprint, progress, records, signed, measured, prescribed)
 
 
 def hash_of(content: bytes) -> str:
@@ -137,6 +142,14 @@ def missing_instructions(
     for signed_at in sorted(gone) if gone and _still_holds(folder, seal) else ():
         what = f"an instruction signed at {signed_at} is missing, and where the client stands was derived from it"
         yield whole_file(folder / place, what, "every instruction that was signed", _WAY_BACK)
+
+
+def missing_version(file: Path, folder: Path, seal: Seal | None) -> Iterator[Diagnostic]:
+    """A fault where a newer version of the programme than `file`, which holds now, was there before."""
+    before = seal.prescribed if seal is not None else ""
+    if before[:4].isdigit() and file.name < before and _still_holds(folder, seal):
+        what = "this version of the programme is missing, and where the client stands was derived from it"
+        yield whole_file(file.with_name(before), what, "every version that was written", _WAY_BACK)
 
 
 def _still_holds(folder: Path, seal: Seal | None) -> bool:

@@ -177,3 +177,18 @@ def test_a_damaged_seal_calls_no_record_damaged(client: Path, part: int) -> None
     store = ClientStore.read(client, shipped())
     assert store.folder.notices == ()
     assert store.progress == before
+
+
+def test_a_version_of_the_programme_that_has_gone_is_missed(client: Path) -> None:
+    """The one before does not hold in silence."""
+    upgrade(client)
+    first, second = (client / "programme" / name for name in ("0001.toml", "0002.toml"))
+    second.write_text(first.read_text(encoding="utf-8").replace("sets = 3", "sets = 2"), encoding="utf-8")
+    ClientStore.read(client, shipped()).save(START + timedelta(days=5))
+    assert ClientStore.read(client, shipped()).is_current
+    second.unlink()
+    with pytest.raises(FileFault, match="this version of the programme is missing") as raised:
+        ClientStore.read(client, shipped())
+    assert raised.value.faults[0].path == second
+    (client / FINGERPRINT).unlink()
+    assert ClientStore.read(client, shipped()).prescription.dose.sets == 3
