@@ -136,9 +136,9 @@ class ClientFolder(Struct, frozen=True, dict=True):
     @property
     def notices(self) -> tuple[Diagnostic, ...]:
         """Everything about these files that somebody should know and that prevents nobody from reading them."""
-        damaged = [record_damage.damage_fault(raw, ", and the programme goes on without it") for raw in self.damaged]
-        marks = [record_damage.damage_fault(raw, " in its last line, and nothing of it is lost") for raw in self.raw_records
-                 if raw.damage == "mark"]  # fmt: skip
+        tell, in_its_mark = record_damage.damage_fault, " in its last line, and nothing of it is lost"
+        damaged = [tell(raw, ", and the programme goes on without it") for raw in self.damaged]
+        marks = [tell(raw, in_its_mark) for raw in self.raw_records if raw.damage == "mark"]
         return (*damaged, *marks, *map(_replaced_fault, self.replaced), *(copy.fault for copy in self.copies))
 
     @cached_property

@@ -325,5 +325,16 @@ def test_a_visit_under_a_clock_years_ahead_holds_only_until_the_next(client: Pat
     assert next(one.available_deg for one in profile.ranges if one.on == right.day) == 50
     assert profile.irritability is not None
     assert profile.irritability.level == "high"
-    told = [fault.what for fault in check_profile(client, content(), now=MONDAY + timedelta(days=2))]
-    assert [what for what in told if "this visit is dated 2036" in what]
+    assert not check_profile(client, content(), now=MONDAY + timedelta(days=2))
+
+
+@pytest.mark.parametrize("year", [2016, 2036])
+def test_a_visit_under_a_wrong_clock_is_told_until_another_one_holds(client: Path, year: int) -> None:
+    """With a clock years behind, what was measured would count as older than the profile, and nobody would know."""
+    wrong = sign(client, RANGE.format(side="right", active=50), MONDAY.replace(year=year))
+    now = MONDAY + timedelta(days=2)
+    told = [fault.what for fault in check_profile(client, content(), now=now)]
+    assert [what for what in told if f"this visit is dated {year}" in what]
+    assert sign(client, RANGE.format(side="right", active=50), now).written
+    assert not check_profile(client, content(), now=now + timedelta(days=1))
+    assert read_client_folder(client).visits[0] == wrong
