@@ -212,7 +212,7 @@ class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
 
     @classmethod
     def model_construct(cls, **values: Any) -> Self:
-        """An object of these values, of which no check is asked."""
+        """An object of these values, without running the checks."""
         before = _unchecked.set(True)
         try:
             return cls(**values)
@@ -220,7 +220,7 @@ class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
             _unchecked.reset(before)
 
     def model_copy(self, *, update: Mapping[str, Any]) -> Self:
-        """The same with other values, of which no check is asked; without what was worked out of the others."""
+        """A copy with other values, without running the checks. Nothing cached is copied."""
         before = _unchecked.set(True)
         try:
             return msgspec.structs.replace(self, **update)

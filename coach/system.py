@@ -65,7 +65,7 @@ def flush_everything() -> bool:
 
 
 def steady_s() -> float:
-    """Seconds of a clock that nobody sets and that goes on while the computer sleeps, where the system has one.
+    """Seconds of a clock that cannot be set and that goes on while the computer sleeps, where the system has one.
 
     Linux: CLOCK_BOOTTIME, clock_gettime(2). macOS: CLOCK_MONOTONIC as that system has it, while time.monotonic stands
     still there (from memory). Elsewhere time.monotonic; `SessionClock` makes up for what it misses.
@@ -101,14 +101,14 @@ def lock_alone(handle: int) -> None:
 
 
 def this_process() -> str:
-    """The number of this process and the name of this computer, as `is_gone` takes them; empty on Windows."""
+    """This process as text for `is_gone`: its number, and the system that gave it. Empty on Windows."""
     if sys.platform == "win32":
         return ""
     return f"{os.getpid()} {_this_system()}"
 
 
 def _this_system() -> str:
-    """What a process's number holds for: the computer since it was started, and its part with numbers of its own."""
+    """Where a process's number is valid: this computer since it was started, and on Linux the PID namespace."""
     if sys.platform == "win32":
         return ""
     parts = [os.uname().nodename]
@@ -120,7 +120,7 @@ def _this_system() -> str:
 
 
 def is_gone(process: str) -> bool:
-    """Whether a process that `this_process` named has ended; of another computer nobody here can know."""
+    """Whether a process that `this_process` named has ended. False for one elsewhere, which is not known."""
     number, _, system = process.partition(" ")
     if sys.platform == "win32" or system != _this_system() or not number.isdecimal():
         return False

@@ -19,7 +19,7 @@ _LANGUAGE = "en"  # names and limits are the same in every language; this one al
 
 
 NotesOf = Callable[[Path, Content], Iterable[Diagnostic]]
-"""What is told of a client that is no fault."""
+"""The notes on a client: what is worth saying and is no fault."""
 
 
 def check_folder(
@@ -32,8 +32,8 @@ def check_folder(
     """Every fault of the files in a folder, in order of their positions; empty if there is none.
 
     With `now`, dates of clients' files that are to come are faults as well. `on_progress` is called with how many
-    clients are checked and how many there are. What `notes_of` says of each client is added to `notes`: it is asked
-    right after the check, which has worked out the same loads.
+    clients are checked and how many there are. What `notes_of` returns for each client is added to `notes`; it
+    is called right after the check, which has computed the same loads.
 
     A content folder is checked by itself. Clients, and the clinic's folder next to them, are checked against the
     content that came with the program. Raises FileFault if that content cannot be read.

@@ -138,7 +138,7 @@ def _limit_orders(clinic: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def _languages(files: ContentFiles, clinic: Path) -> tuple[str, ...]:
-    """The languages that it has messages in; all that there are if it has own exercises or questions."""
+    """The languages of the clinic's messages; every language if it has exercises or questions of its own."""
     available = languages(files.folder)
     if adds_entries(clinic):
         return available

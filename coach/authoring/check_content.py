@@ -129,7 +129,7 @@ def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagno
 
 
 def _how_to_add(key: tuple[str, ...], fallback: str) -> str:
-    """What is to be typed where a message lacks: a cue is one of a list, and so is a line of several."""
+    """What to type where a message is missing; a cue, and a line that is one of several, is added to a list."""
     if "cues" in key:
         end = key.index("cues")
         header, fault = ".".join(key[: end + 1]), key[end + 1]

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 FILLED_VALUES: Mapping[str, str] = {
     "client.toml scale.turn": "count number",
+    "client.toml keys.more_steps": "steps",
     "client.toml keys.unknown": "key keys",
     "client.toml keys.number": "number",
     "client.toml now.read": "key",
@@ -158,6 +159,10 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml end.did": "repetitions sets",
     "client.toml end.for_what": "activity",
     "client.toml end.set_line": "goal repetitions set",
+    "client.toml end.sets_line": "each goal",
+    "client.toml end.next_is": "what",
+    "client.toml end.as_today": "what",
+    "client.toml end.in_each_set": "repetitions",
     "client.toml end.session": "date repetitions sets weekday",
     "client.toml end.rule": "rule source",
     "client.toml end.next_time": "date days weekday",

@@ -7,7 +7,6 @@ from coach.model.base import Frozen, Line, Name
 
 Severity = Literal["negligible", "minor", "serious", "critical"]
 Probability = Literal["improbable", "remote", "occasional", "probable"]
-ControlKind = Literal["rule", "check", "sign", "limit", "condition", "need", "caution", "test"]
 Control = Annotated[
     str, form(r"^(rule|check|sign|limit|condition|need|caution|test):[A-Za-z0-9_./:]+$", max_length=200)
 ]

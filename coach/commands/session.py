@@ -26,7 +26,7 @@ _SLOWEST, _FASTEST = 0.1, 10_000.0
 
 
 def add_commands(commands: Commands) -> None:
-    """Add session and rehearse."""
+    """Add session, rehearse and practice."""
     session = add_command(
         commands,
         "session",

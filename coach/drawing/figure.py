@@ -113,6 +113,6 @@ def hand_stroke(pose: Pose, role: Role, page: Projection) -> Stroke:
 
 
 def arm_and_hand(pose: Pose, page: Projection) -> tuple[Stroke, ...]:
-    """The arm now: the thicker upper arm shows where the shoulder is even where it points away from who looks."""
+    """The arm now, with a thicker upper arm that shows the shoulder even where the arm points away."""
     upper = Stroke("arm_now", (page(pose.elbow_m), page(pose.shoulder_m)), _UPPER_ARM_WIDTH_M)
     return arm_stroke(pose, "arm_now", page), upper, hand_stroke(pose, "arm_now", page)

@@ -55,8 +55,8 @@ def place_labels(
 ) -> tuple[PlacedLabel, ...]:
     """Place the labels in order. `words` gives the text of a label instead of its name; an empty text leaves it out.
 
-    A label that does not fit is left out, not cut. `blocks` gives the rows of labels that are large where there is
-    room for them.
+    A label that does not fit is left out, not cut. `blocks` gives the rows of labels that are drawn large
+    where there is room.
     """
     cells_of = [_Row(lines, surfaces) for lines, surfaces in zip(*_covered(inked, rows), strict=True)]
     placed: list[PlacedLabel] = []

@@ -43,11 +43,6 @@ def scale_for(rows: int) -> int:
     return rows // DOTS_HIGH
 
 
-def large_text_width(text: str, scale: int) -> int:
-    """The width of a text in columns at a scale."""
-    return width_in_dots(text) * _COLUMNS_A_DOT * scale
-
-
 def width_in_dots(text: str) -> int:
     """The width of a text in dots."""
     letters = [_shape(character) for character in _capitals(text)]

@@ -29,7 +29,7 @@ _LIFTED = -0.8  # an upper arm that points less far down than this is lifted
 # The blade from its edge at the spine to the shoulder, seen from above, and how far it slides with the shoulder.
 _BLADE_FROM_SPINE_M, _BLADE_BEHIND_M, _BLADE_WIDTH_M, _BLADE_SLIDES = 0.05, 0.07, 0.035, 0.5
 _SHOULDER_WIDTH_M, _CHEST_M = 0.16, 0.18
-_HEAD_M, _CLEAR_M = 0.065, 0.065  # of the arrow: its head, and what is left before the part that it points to
+_HEAD_M, _CLEAR_M = 0.065, 0.065  # of the arrow: its head, and the gap before the part that it points to
 _ASIDE: Vector = (0.0, 0.13, 0.0)  # where a part moves along the arm, the arrow is beside it
 _OF_THE_BLADE = ("shoulder_back", "shoulder_forward")
 _FROM_ABOVE = ("shoulder_back", "shoulder_forward", "trunk_turns", "band_slack")
@@ -46,7 +46,7 @@ _MOVED_PARTS: Mapping[WrongForm, _Part] = {
     "past_the_end": "elbow",
 }
 _ALONG_THE_ARM = ("shoulder_up", "past_the_end")
-_PLACES = (0.0, 0.5, 1.0)  # of the way, in whose drawings no label lies over a line
+_PLACES = (0.0, 0.5, 1.0)  # parts of the way; labels keep clear of the lines at all of them
 
 
 class LessonScenes(Struct, frozen=True, dict=True):
@@ -140,7 +140,7 @@ def _moved_part(setup: Setup, wrong: WrongForm) -> tuple[Vector, Vector]:
 
 
 def _arrow(setup: Setup, page: Projection, wrong: WrongForm) -> tuple[Stroke, ...]:
-    """From where the part belongs to where it is at the end of the way: it stands still while the arm moves."""
+    """An arrow from where the part belongs to where it ends up. It stays in its place while the arm moves."""
     (x, y), (to_x, to_y) = (page(point) for point in _moved_part(setup, wrong))
     short = _CLEAR_M / (math.hypot(to_x - x, to_y - y) or 1.0)
     return arrow("moved", (x, y), (to_x - short * (to_x - x), to_y - short * (to_y - y)), _HEAD_M)

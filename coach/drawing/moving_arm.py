@@ -50,7 +50,7 @@ def arm_scene(setup: Setup, side: Side, q: float, view: Viewpoint) -> Scene:
 
 
 def _moving(setup: Setup, pose: Pose, page: Projection) -> tuple[Stroke, ...]:
-    """The band and the arm in one place."""
+    """The band and the arm in one pose."""
     return Stroke("band_now", (page(pose.hand_m), page(setup.anchor_m))), *arm_and_hand(pose, page)
 
 

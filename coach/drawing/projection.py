@@ -25,7 +25,7 @@ Projection = Callable[[Vector], PagePoint]
 
 
 def seen(setup: Setup, view: Viewpoint) -> Seen:
-    """From where the client is seen: from behind where they stand side-on to the anchor, and not seen from above."""
+    """From where the client is seen: from above, or from the side, which is from behind if they stand side-on."""
     if view == "from_above":
         return view
     ahead, outward, _ = setup.anchor_m

@@ -30,7 +30,7 @@ _CROSSED = SURFACES | {"empty"}
 
 
 class _Way(Struct, Generic[_Style], frozen=True):
-    """How the cells of a picture are drawn: a row of it, and a style as the role that is seen in the cell."""
+    """How the cells of a picture are drawn: one row of them, and the styles that stand for roles."""
 
     row: Callable[[RowLayers, SignSet], Iterable[tuple[int, tuple[str, _Style]]]]
     empty: _Style
@@ -158,7 +158,7 @@ def _put_labels(
                 cells[column] = ("", style)
 
 
-# In a moving drawing whose labels keep clear of all its places, they stand still.
+# A moving drawing has the same `in_the_way` in every frame, so its labels are placed once and do not move.
 @lru_cache(maxsize=32)
 def _placed(
     scene: Scene, words: tuple[tuple[LabelName, str], ...], fit: GridFit, size: tuple[int, int], large: bool

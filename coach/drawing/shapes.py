@@ -71,7 +71,7 @@ class Label(Struct, frozen=True):
 class Scene(Struct, frozen=True):
     """A drawing in metres: strokes, labels, and the lower left and upper right corner of the part that is shown.
 
-    `in_the_way`: what labels keep clear of, where it is more than the strokes: all places of what moves.
+    Labels keep clear of `in_the_way`, or of the strokes if it is empty: a moving drawing has all its places there.
     """
 
     strokes: tuple[Stroke, ...]

@@ -137,7 +137,7 @@ def _drawn(path: Path) -> KeyFile:
 
 
 def unlocked(path: Path, ask: AskPassphrase) -> OwnKeys:
-    """The private keys in a file; `ask` is asked for the passphrase of one that has one.
+    """The private keys in a file; `ask` gives its passphrase if it has one.
 
     Raises FileFault where the file cannot be used, and Refusal where the passphrase does not fit.
     """
@@ -164,9 +164,9 @@ def _private(path: Path, file: KeyFile, ask: AskPassphrase) -> OwnKeys:
 
 
 def with_passphrase(path: Path, passphrase: str, ask: AskPassphrase) -> None:
-    """Lock a file of keys with a passphrase; an empty one takes the lock away.
+    """Lock a file of keys with a passphrase, or with an empty one unlock it.
 
-    Raises FileFault, and Refusal where the passphrase that it has is not given.
+    Raises FileFault, and Refusal where its present passphrase is not given.
     """
     file, keys = _read(path), unlocked(path, ask)
     replace_key_file(

@@ -34,7 +34,7 @@ class PublicKeys(Frozen):
 
 
 class KeyChange(Frozen):
-    """That a clinic has new keys, signed with those before, which are no longer good."""
+    """A clinic's change to new keys, signed with the ones before, which are no longer good."""
 
     before: PublicKeys
     after: PublicKeys

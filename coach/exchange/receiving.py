@@ -26,7 +26,6 @@ from coach.model.programme.instruction_file import InstructionFile
 from coach.store.arrivals.arrivals import Arrival
 from coach.store.client_paths import INSTRUCTIONS
 from coach.store.client_store import ClientStore
-from coach.store.fingerprint import client_fingerprint
 from coach.store.programme.this_computer import written_now
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import parse_model
@@ -117,7 +116,7 @@ def sealed_files(paths: Iterable[Path]) -> tuple[Path, ...]:
 
 
 Judge = Callable[[TakingPlan, OpenedParcel], tuple[TakingPlan, OtherSide, Came]]
-"""Says by whom a parcel is, and raises FileFault where it is not to be taken."""
+"""Says who sent a parcel, and raises FileFault where it must not be taken."""
 
 
 def planned(plan: TakingPlan, found: Sequence[OpenedParcel], to: Side, judge: Judge) -> TakingPlan:
@@ -166,11 +165,6 @@ def looked_at(plan: TakingPlan, content: Content, look: Callable[[ClientStore], 
     except FileFault as fault:
         return replace(plan, came=(), files={}, refused=(*plan.refused, *fault.faults))
     return replace(plan, came=tuple(_with_lacking(one, heads) for one in plan.came))
-
-
-def fingerprint_of_client(client: Path) -> str:
-    """Whether a client's folder is the same as before."""
-    return client_fingerprint(str(client)).value
 
 
 def counts(names: Iterable[str]) -> dict[str, int]:

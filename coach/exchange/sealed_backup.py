@@ -54,7 +54,7 @@ USUAL_COST = Cost()
 
 
 def unsealed(path: Path, ask: Callable[[], str]) -> Callable[[], BinaryIO]:
-    """How to open what a backup holds: of a sealed one with the passphrase that is asked for. Raises FileFault."""
+    """How to open a backup; `ask` gives the passphrase of a sealed one. Raises FileFault."""
     with reporting(path):
         try:
             return opener(path, ask()) if is_sealed(path) else unsealed_opener(path)
@@ -64,7 +64,7 @@ def unsealed(path: Path, ask: Callable[[], str]) -> Callable[[], BinaryIO]:
 
 
 def is_sealed(path: Path) -> bool:
-    """Whether a file says that it is a sealed one, of whatever format. Raises OSError."""
+    """Whether a file says that it is a sealed backup, of any format. Raises OSError."""
     with path.open("rb") as file:
         return file.read(len(_MAGIC_OF_ALL)) == _MAGIC_OF_ALL
 

@@ -112,7 +112,7 @@ class _Writer:
         return other, tuple(found)
 
     def _parcel(self, values: Mapping[str, object]) -> Parcel:
-        """A parcel of these values. Raises FileFault where the other side could not read it: none is written then."""
+        """A parcel of these values. Raises FileFault where the other side could not read it; then none is written."""
         try:
             return Parcel.model_validate({**self._common, **values})
         except Unfit as unfit:

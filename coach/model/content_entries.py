@@ -108,6 +108,7 @@ LimitName = Literal[
     "timing_error_max",
     "practice_repetitions",
     "first_count_in_s",
+    "take_place_s",
     "practice_count_in_s",
     "plan_ask_days",
     "cue_first_set_until",

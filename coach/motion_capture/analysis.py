@@ -13,8 +13,8 @@ from coach.motion_capture.results import Asked, Found, FoundSet, MeasuredRepetit
 from coach.motion_capture.stretches import stretches
 from coach.motion_capture.way_times import period_s, regular, repetitions_of
 
-# The vertical part of the axis from which on gravity tells one way from the other: 20 degrees from level, twice the
-# error of an axis of one set (ours).
+# The least vertical part of the axis at which gravity tells one way from the other: 20 degrees from level, twice the
+# error of the axis of one set (ours).
 _TELLS_DIRECTION = 0.35
 _LONG_HOLD = 1.5  # a hold this many times as long as the one asked is rather a rest (ours)
 _POINTS = 400  # of the angle over time; more than any chart has columns

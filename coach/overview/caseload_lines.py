@@ -265,7 +265,7 @@ def _mean(client: ClientSummary, mean: float, content: Content) -> str:
 
 
 def _unit(client: ClientSummary, content: Content) -> str:
-    """What follows a load below the heading of the load, which is in Nm: a force says that it is one."""
+    """What follows a load in its column, whose heading says Nm: nothing, or the unit of a force."""
     unit = load_unit(client, content)
     return "" if unit == "Nm" else f" {unit}"
 

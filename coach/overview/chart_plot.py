@@ -39,9 +39,9 @@ def chart_plot(chart: Chart, messages: HistoryChartMessages, columns: int, rows:
 
 
 def legend_lines(chart: Chart, messages: HistoryChartMessages, columns: int, briefly: bool = False) -> list[str]:
-    """What the marks and lines of a chart stand for, or that there is nothing to draw, in so many columns.
+    """What the marks and lines of a chart stand for, or that there is nothing to draw, at most `columns` wide.
 
-    A mark stands for its series; what all series share is named once. `briefly`: without numbers.
+    What several series share is named once. `briefly`: without numbers.
     """
     if not chart.series:
         return wrap(messages.none, columns)
@@ -62,12 +62,12 @@ def legend_lines(chart: Chart, messages: HistoryChartMessages, columns: int, bri
 
 
 def drawn_rows(chart: Chart, messages: HistoryChartMessages, columns: int, rows: int) -> int:
-    """The rows that a plot needs of those there are: its values stand at equal distances."""
+    """How many of these rows a plot takes up: fewer where its values would not be equally far apart."""
     return PlotLayout(chart_plot(chart, messages, columns, rows), columns, rows).high + FRAME_ROWS
 
 
 def rows_for(chart: Chart, room: int, least: int) -> int:
-    """The rows of a plot where there is room for so many; rows with names are as far apart as one another."""
+    """The rows of a plot in this room, at least `least`; of a chart with named rows, all equally far apart."""
     if not chart.rows:
         return max(room, least)
     apart = max((room - FRAME_ROWS - 1) // max(len(chart.rows) - 1, 1), 1)

@@ -9,7 +9,7 @@ _WEEK_DAYS = 7
 
 
 def own_plan_is_due(plan: TrainingPlan | None, today: date, limits: Mapping[str, float]) -> bool:
-    """Whether the client is asked about the plan: where there is none, and where nobody asked for `plan_ask_days`."""
+    """Whether the client is asked about the plan: there is none, or it is `plan_ask_days` old."""
     if plan is None or plan.on is None:
         return True
     return (today - plan.on).days >= limits["plan_ask_days"]

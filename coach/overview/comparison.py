@@ -1,6 +1,7 @@
 """Two lists of lines compared line by line: a session as it is, and as it would be."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from difflib import SequenceMatcher
 from typing import Literal
 
@@ -10,9 +11,9 @@ LineMark = Literal["same", "changed", "gone", "new", "noted"]
 
 
 _WAYS: tuple[LineMark, ...] = ("changed", "gone", "new")
-_LEFT, _RIGHT = 1, 2  # which of them takes a line of that side alone
-_MOST_PAIRS = 2500  # of lines to be compared with each other: above it a page would wait for a second
-_ALIKE = 0.6  # the ratio of two lines from which on they are one line that changed
+_LEFT, _RIGHT = 1, 2  # places in _WAYS: a line of one side alone
+_MOST_PAIRS = 2500  # of lines to compare with each other; more would keep a page waiting for over a second
+_ALIKE = 0.6  # two lines with at least this ratio are one line that changed
 
 
 class LinePair(Struct, frozen=True):
@@ -34,7 +35,7 @@ class ComparisonPart(Struct, frozen=True):
 
 
 def compare(before: Sequence[str], after: Sequence[str]) -> tuple[LinePair, ...]:
-    """Pair every line of both lists, in order, with as few differing pairs as possible.
+    """Pair the lines of both lists, in order.
 
     Lines that differ are paired only if they are of one kind: they begin with the same word, or are much alike.
     Without the pairs marked "new" the left lines are `before`; without those marked "gone" the right are `after`.
@@ -52,8 +53,42 @@ def compare(before: Sequence[str], after: Sequence[str]) -> tuple[LinePair, ...]
 
 def _differing(lines: Sequence[str], others: Sequence[str]) -> list[LinePair]:
     """The lines that differ: those of one kind beside each other, the rest with nothing on the other side."""
-    if len(lines) * len(others) > _MOST_PAIRS:
-        return [LinePair("gone", line, "") for line in lines] + [LinePair("new", "", other) for other in others]
+    if len(lines) * len(others) <= _MOST_PAIRS:
+        return _aligned(lines, others)
+    pairs: list[LinePair] = []
+    at = at_other = 0
+    for same, same_other, size in _with_a_word_of_their_own(lines, others):
+        left, right = lines[at:same], others[at_other:same_other]
+        if len(left) * len(right) <= _MOST_PAIRS:
+            pairs += _aligned(left, right)
+        else:
+            pairs += [
+                *(LinePair("gone", line, "") for line in left),
+                *(LinePair("new", "", other) for other in right),
+            ]
+        at, at_other = same + size, same_other + size
+        both = zip(lines[same:at], others[same_other:at_other], strict=True)
+        pairs += [LinePair("changed", line, other) for line, other in both]
+    return pairs
+
+
+def _with_a_word_of_their_own(lines: Sequence[str], others: Sequence[str]) -> Iterable[tuple[int, int, int]]:
+    """Where lines begin with a word that no other line of either side begins with, such as the key of a message.
+
+    As `get_matching_blocks` gives them: places in both, and how many lines there are from there on.
+    """
+    words, other_words = ([_first_word(one) for one in some] for some in (lines, others))
+    counts, other_counts = Counter(words), Counter(other_words)
+    once = {word for word in words if counts[word] == other_counts[word] == 1}
+    left, right = (
+        [word if word in once else f"{number} {side}" for number, word in enumerate(some)]
+        for side, some in (("left", words), ("right", other_words))
+    )
+    return SequenceMatcher(None, left, right, autojunk=False).get_matching_blocks()
+
+
+def _aligned(lines: Sequence[str], others: Sequence[str]) -> list[LinePair]:
+    """The lines in order, with the most alike beside each other."""
     # For each place in both: how alike the pairs from there on can be, and what to do first.
     best: dict[tuple[int, int], tuple[float, int]] = {}
     for at in range(len(lines), -1, -1):
@@ -79,8 +114,11 @@ def _differing(lines: Sequence[str], others: Sequence[str]) -> list[LinePair]:
 def _alike(line: str, other: str) -> float:
     """How much two lines are alike, from 0 to 1; 0 if they are not of one kind."""
     ratio = SequenceMatcher(None, line, other, autojunk=False).ratio()
-    begun = line.partition(" ")[0] == other.partition(" ")[0]
-    return ratio if begun or ratio >= _ALIKE else 0.0
+    return ratio if _first_word(line) == _first_word(other) or ratio >= _ALIKE else 0.0
+
+
+def _first_word(line: str) -> str:
+    return line.partition(" ")[0]
 
 
 def differs(pairs: Sequence[LinePair]) -> bool:

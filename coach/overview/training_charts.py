@@ -41,7 +41,7 @@ def load_chart(history: ClientHistory) -> Chart:
 
 
 def repetitions_chart(history: ClientHistory) -> Chart:
-    """The fewest and the most repetitions of a session's sets, what lies between them, and the goal."""
+    """The fewest and the most repetitions of a session's sets, and the goal."""
     labels, days = history.messages.series, [record_date(record) for record in history.trained]
     counts = [[done.repetitions for done in record.sets_done] for record in history.trained]
     goals = tuple(zip(days, (float(record.repetitions) for record in history.trained), strict=True))

@@ -4,12 +4,16 @@ from coach.model.content import Content
 from coach.model.content_entries import Rule
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
-from coach.model.record import Number
+from coach.model.record import Decision, Number
 from coach.progression.check_in_conditions import Numbers
 from coach.progression.effects import Outcome
 from coach.progression.rule_book import RuleBook
 
 NOT_SURE = "not_sure"
+_NEXT_TIME = (
+    *("load_up", "load_up_reset", "repetitions_up", "easier", "lighter"),
+    *("lowest", "untried", "maintain", "stays"),
+)
 
 
 def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
@@ -70,6 +74,13 @@ def decision_reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBo
     """The message of a decision: why, followed by what changes."""
     values = {**load_placeholders(outcome.load, book.content), "repetitions": outcome.repetitions}
     return f"{client_message(rule, numbers, book)} {fill(book.content.messages.rules.change[outcome.change], values)}"
+
+
+def next_time_told(decision: Decision, content: Content) -> str:
+    """The sentence of a decision's reason that says with what it goes on next time; empty where none does."""
+    values = {**load_placeholders(decision.load, content), "repetitions": decision.repetitions}
+    told = (fill(content.messages.rules.change[name], values) for name in _NEXT_TIME)
+    return max((line for line in told if line in decision.reason), key=len, default="")
 
 
 def rounded_nm(load: LoadStep) -> Number:

@@ -21,7 +21,7 @@ from coach.model.option_names import TellBy
 from coach.model.prescription import Tempo
 from coach.model.profile import TrainingPlan
 from coach.model.record import Decision, Ended
-from coach.progression.decision_messages import load_placeholders
+from coach.progression.decision_messages import load_placeholders, rule_label
 from coach.session.lessons.cautions import cautions_before
 from coach.session.plan import Plan
 from coach.session.script import Ask
@@ -214,8 +214,8 @@ def urgency_text(decision: Decision, content: Content) -> str:
 
 
 def why_line(plan: Plan, ended: Ended) -> str:
-    """The rule of the decision, with its source."""
-    values = {"rule": ended.decision.rule, "source": ended.decision.source}
+    """The rule of the decision in words, with its source."""
+    values = {"rule": rule_label(ended.decision.rule, plan.content), "source": ended.decision.source}
     return fill(plan.content.messages.client.end.rule, values)
 
 
@@ -251,7 +251,7 @@ def set_messages(content: Content, exercise: str) -> SetMessages:
 
 
 def by_hold(plan: Plan, anchored: str, underfoot: str) -> str:
-    """Of two messages the one for the way in which the band is held: it goes slack in another way."""
+    """The first message where the band is fixed to an anchor, the second where the client stands on it."""
     return underfoot if plan.position.anchor == "foot" else anchored
 
 

@@ -4,6 +4,8 @@ Every function takes a state and the current time and returns a new state. New e
 `state.record.entry`; they must be on disk before the client sees the new state.
 """
 
+import math
+
 from msgspec.structs import replace
 
 from coach.model import step_names
@@ -61,25 +63,26 @@ def go_on(state: State, now: Instant) -> State:
     if state.over or state.question is not None or state.chosen is not None:
         return state
     if state.paused:
-        state = _with_a_way_to_the_mark(state)
+        state = _with_a_way_to_the_mark(state, now)
         return state._replace(paused=False, watch=state.watch.started(now.s), seen_s=now.s)
     if isinstance(state.step, Trial) and state.record.own_tempo is None:
         return _time_own_tempo(state, state.step, now)
     if isinstance(state.step, Teach):
         state = with_entries(state, Taught(at=now.at, fault=state.step.fault))
-    return state if isinstance(state.step, Work) else _with_a_way_to_the_mark(forward(state, now))
+    return state if isinstance(state.step, Work) else _with_a_way_to_the_mark(forward(state, now), now)
 
 
-def _with_a_way_to_the_mark(state: State) -> State:
-    """The state with time to walk from the keys to the mark, where a set begins with a key.
+def _with_a_way_to_the_mark(state: State, now: Instant) -> State:
+    """The state with time to walk from the keys to the mark, where a key was pressed before a set.
 
-    After a rest that is over a set begins by itself, with the client on the mark.
+    What is left of a rest is part of that time. A rest that no key interrupts ends with the client on the mark.
     """
-    if not isinstance(state.step, Work) or state.step.time.count_in_s >= state.way_s:
+    at, least_s = state.at_step + isinstance(state.step, Rest), math.ceil(state.way_s - state.rest_left_s(now.s))
+    before, work, after = state.script.steps[:at], state.script.steps[at], state.script.steps[at + 1 :]
+    if not isinstance(work, Work) or work.time.count_in_s >= least_s:
         return state
-    longer = replace(state.step, time=replace(state.step.time, count_in_s=state.way_s))
-    steps = (*state.script.steps[: state.at_step], longer, *state.script.steps[state.at_step + 1 :])
-    return state._replace(script=replace(state.script, steps=steps))
+    longer = replace(work, time=replace(work.time, count_in_s=least_s))
+    return state._replace(script=replace(state.script, steps=(*before, longer, *after)))
 
 
 def practise(state: State, now: Instant) -> State:

@@ -190,9 +190,9 @@ def write_script(
 
 
 def _with_a_way_to_the_mark(steps: Iterable[Step], count_in_s: float) -> Iterator[Step]:
-    """The steps, with a count-in of so many seconds at least before each set that begins with a key.
+    """The steps, with a count-in of at least `count_in_s` before each set that begins with a key.
 
-    The client presses it beside the mark. After a rest a set begins by itself, with the client on the mark.
+    The client is at the keys then. After a rest a set begins by itself, with the client on the mark.
     """
     before: Step | None = None
     for step in steps:
@@ -287,7 +287,7 @@ def turn_script(script: Script, record: Record, rest_s: float, seconds: float) -
 
 
 def _longest_count_in_s(script: Script) -> float:
-    """The seconds before the first set of a script: there the client walks to the mark."""
+    """The longest count-in of a script: that of a set before which the client walks to the mark."""
     return max((step.time.count_in_s for step in script.steps if isinstance(step, Work)), default=0.0)
 
 

@@ -168,7 +168,7 @@ class State(NamedTuple):
 
     @property
     def count_in_s(self) -> float:
-        """The seconds of the count-in of the current set, or of the next one: a page before it is left with a key."""
+        """The seconds of the count-in of this set or the next one, with the way to the mark if a key begins it."""
         works = (step.time.count_in_s for step in self.script.steps[self.at_step :] if isinstance(step, Work))
         seconds = next(works, self.record.dose.count_in_s)
         return seconds if isinstance(self.step, Work | Rest) else max(seconds, self.way_s)
@@ -189,3 +189,8 @@ class State(NamedTuple):
     def rest_left_s(self, now_s: float) -> float:
         """Remaining seconds of rest; 0 outside a rest."""
         return max(0.0, self.step.seconds - self.watch.elapsed_s(now_s)) if isinstance(self.step, Rest) else 0.0
+
+    def takes_place(self, now_s: float) -> bool:
+        """Whether so little of a rest before a set is left that the client goes to the place of the exercise."""
+        rests = isinstance(self.step, Rest) and self.step.name != step_names.BETWEEN and not self.paused
+        return rests and self.rest_left_s(now_s) <= self.plan.limits["take_place_s"]

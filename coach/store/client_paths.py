@@ -32,7 +32,7 @@ def is_client(path: "os.PathLike[str]") -> bool:
 def unreadable_folders(path: Path, names: Iterable[str]) -> list[Diagnostic]:
     """A fault for each of these folders of a client that is there and cannot be listed.
 
-    Nothing in it would count, and nobody would miss it: no records and no instructions are what a new client has.
+    What is in it would be left out without notice: a new client has no records and no instructions either.
     """
     faults = list[Diagnostic]()
     for folder in (path / name for name in names):
@@ -72,7 +72,7 @@ def _unread_files(path: Path, names: Iterable[str]) -> list[Diagnostic]:
 def clients_in(folder: Path) -> tuple[str, ...]:
     """The names of the clients' folders, in order. Raises FileFault where there is none.
 
-    A link that leads nowhere counts: it may have led to a client, whom nobody would miss.
+    A link that leads nowhere counts: it may have led to a client, who would be left out without notice.
     """
     try:
         with os.scandir(folder) as inside:

@@ -25,12 +25,12 @@ OnProgress = Callable[[int, int], None]
 _LEAST_FOR_PROCESSES = 150
 _CHUNK, _CHUNKS_AHEAD = 10, 3
 _MOST_PROCESSES = 8
-# Most garbage of a client is let go without a search for it; a search after each would take a tenth of the time, and
-# without any a process would grow with the number of its clients. Older objects are searched as often as new ones:
-# what is in use during one search is garbage by the next, and would pile up.
+# Most of a client's garbage is freed without the collector. A collection after each client would take a tenth of the
+# time; without any, a process would grow with the number of its clients. Older generations are collected as often as
+# the first: what is in use during one collection is garbage by the next, and would pile up.
 _GARBAGE_EVERY = (50_000, 1, 1)
-# To look at a client's folder on a disk takes a tenth of this. Where it takes longer, as on a share, nearly all of it
-# is waiting for answers, and many questions can be on their way at once.
+# A look at a client's folder on a disk takes a tenth of this. One that takes longer, as on a share, is nearly all
+# waiting, so several can be made at once.
 _SLOW_LOOK_S = 0.003
 _LOOKS, _LOOKS_AT_ONCE = 64, 16
 
@@ -38,7 +38,7 @@ _LOOKS, _LOOKS_AT_ONCE = 64, 16
 def for_clients(folder: Path, names: Sequence[str], work: Callable[[Path], Result]) -> Generator[Result, None, None]:
     """What `work` returns for each client of a folder. Where it is closed before its end, the processes end with it.
 
-    Only as many results are held as keep the processes busy, and no list of paths, which would be the largest thing.
+    Only as many results are held as keep the processes busy. Names are passed on, not paths, which take more memory.
     """
     processes = min(os.cpu_count() or 1, _MOST_PROCESSES)
     context = forking() if threading.active_count() == 1 else None
@@ -61,7 +61,7 @@ def for_clients(folder: Path, names: Sequence[str], work: Callable[[Path], Resul
 
 
 def look_at(items: Sequence[Item], look: Callable[[Item], Result]) -> Generator[Result, None, None]:
-    """What `look` finds for each, which is little work for the processor: in threads where it takes long."""
+    """What `look` returns for each item, in order; in threads where the first looks took long."""
     with ExitStack() as threads:
         each: Callable[..., Iterable[Result]] = map
         for first in range(0, len(items), _LOOKS):
@@ -82,7 +82,7 @@ def _start_process(work: Callable[[Path], Any]) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     gc.set_threshold(*_GARBAGE_EVERY)
     gc.freeze()
-    gc.collect()  # of next to nothing; else a search of all waits until there is a quarter of what the parent had
+    gc.collect()  # resets the count of old objects; else a full collection waits for a quarter of what the parent had
     _work_of_process[:] = [work]
 
 

@@ -209,9 +209,9 @@ class ClientStore(Struct, frozen=True, dict=True):
         return "behind" if any(self._agrees(saved, one) for one in self._recent_progress()) else "differs"
 
     def _agrees(self, saved: Progress, other: Progress) -> bool:
-        """Whether a saved progress is this one: where a key is missing, its default stands for it.
+        """Whether a saved progress is this one, apart from words and the use of bands, which may differ.
 
-        Only a file as an older program wrote it may lack keys. Words, and how bands aged, may differ without effect.
+        A file as an older program wrote it may lack keys.
         """
         has = self.folder.saved_keys
         of_older = self._is_as_sealed or self.folder.name not in self.folder.saved_by_name  # before the programme

@@ -129,9 +129,9 @@ class LiveSession:
         return self.state
 
     def tick(self, on_passed: Callable[[State, State], object] = lambda *_: None) -> State:
-        """Let time pass up to now; while a time runs `on_passed` sounds what came due, before a busy disk delays it.
+        """Let time pass. In a timed step `on_passed` is called before saving, so no tone waits for the disk.
 
-        Raises SaveFailed where what time has brought cannot be saved, and pauses: no set goes on that cannot be.
+        Raises SaveFailed, and pauses, where what happened cannot be saved: no set goes on unsaved.
         """
         self._let_pass(self._clock(), on_passed)
         return self.state

@@ -31,7 +31,7 @@ _LOCK, _IN_USE = ".lock", ".in_use.lock"
 class OpenLock:
     """The lock of an open file. The system gives it back when the file is closed, and when the process ends.
 
-    As long as it is held, the file says by whom: a computer that reaches the folder in a way without locks reads it.
+    While it is held the file says by whom, for a computer that reaches the folder by a way without locks.
     """
 
     def __init__(self, handle: int) -> None:
@@ -62,8 +62,8 @@ class OpenLock:
 def lock(path: Path) -> "OpenLock | BaseFileLock":
     """Lock a client's folder; the system releases the lock when the process ends, in whatever way.
 
-    On a file system without locks a file with the number of the process stands for the lock, also for those who reach
-    the folder in a way that has them. One that a killed process has left is taken over if that was on this computer.
+    On a file system without locks a file with the number of the process stands for the lock. It counts as well for a
+    process that reaches the folder by a way with locks. One left by a process killed on this computer is taken over.
 
     Raises InUse where another process holds it, and FileFault where there is no such folder or it cannot be written.
     """
@@ -79,8 +79,8 @@ def lock(path: Path) -> "OpenLock | BaseFileLock":
 def _acquired(path: Path) -> "OpenLock | BaseFileLock":
     """The lock of a folder that can be written. Raises InUse where another process holds it, and OSError.
 
-    Two computers may reach one folder, and only one of the ways has locks. So each says that it holds the folder
-    before it looks whether the other says so: at worst both are refused.
+    Two computers may reach one folder by different ways, only one of which has locks. So each first says that it
+    holds the folder, and then looks whether the other says so: at worst both are refused.
     """
     if IS_WINDOWS:
         return _by_library(path / _LOCK, path.name)
@@ -128,6 +128,6 @@ def _by_library(file: Path, client: str) -> "BaseFileLock":
 
 
 def _in_use(client: str, file: Path | None = None) -> InUse:
-    """`file`: what says so. The process that wrote it may have been killed on another computer."""
+    """`file` is what says so: the process that wrote it may have been killed on another computer."""
     killed = "" if file is None else f"; if none is open on any computer, remove {file}"
     return InUse(f"another session has {client} open: close that one first{killed}")

@@ -120,13 +120,6 @@ class RecordAppender:
             self._put_back(found, self._confirmed)
         return self._confirmed
 
-    def holds_confirmed(self) -> bool:
-        """Whether the file holds what was confirmed. Writes nothing."""
-        try:
-            return self._confirmed is not None and self.path.read_bytes().startswith(self._confirmed)
-        except OSError:
-            return False
-
     def _take_back(self, confirmed: bytes) -> None:
         """Cut off what an append that failed has left; anything else is for `_put_back`."""
         if self.path.exists() and self.path.read_bytes().startswith(confirmed):

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.drawing.large_letters import dot_columns_for, large_text, large_text_width, scale_for
+from coach.drawing.large_letters import dot_columns_for, large_text, scale_for, width_in_dots
 
 ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÜÉÈÀÇÑ0123456789/.:"
 
@@ -16,7 +16,7 @@ def test_rows_are_as_many_and_as_long_as_promised(text: str, rows: int) -> None:
     drawn = large_text(text, rows)
     scale = scale_for(rows)
     assert len(drawn) == 7 * scale <= rows < 7 * (scale + 1)
-    assert {len(row) for row in drawn} == {large_text_width(text, scale)}
+    assert {len(row) for row in drawn} == {width_in_dots(text) * 2 * scale}
     assert set("".join(drawn)) <= {"█", " "}
 
 
@@ -50,7 +50,7 @@ def test_one_letter_as_it_looks() -> None:
 
 
 def test_a_count_does_not_jump() -> None:
-    assert len({large_text_width(digit, 1) for digit in "0123456789"}) == 1
+    assert len({width_in_dots(digit) for digit in "0123456789"}) == 1
 
 
 def test_small_letters_accents_and_strangers() -> None:

@@ -111,3 +111,11 @@ def test_what_the_trunk_hides_is_dashed_and_what_it_does_not_is_not() -> None:
     assert all(abs(x) >= edge - 1e-9 for role in ("band_now", "arm_now") for x in across[role])
     inward = arm_on_screen(setup_at("0", distance_cm=85, direction="internal"), "right")
     assert "arm_start" not in {stroke.role for stroke in inward.strokes}, "its hand is out at the start"
+
+
+def test_words_above_a_large_number_may_be_longer_than_it() -> None:
+    """As for an anchor near the floor, in German."""
+    words: dict[LabelName, str] = {**dict.fromkeys(get_args(LabelName), ""), "place": "Befestigung, 5 cm hoch"}
+    rows = raster(_PLACE, 80, 30, words, large=True)
+    assert any("Befestigung," in text for row in rows for text, _ in row)
+    assert {sum(len(text) for text, _ in row) for row in rows} == {80}

@@ -47,3 +47,20 @@ def test_lines_of_two_kinds_do_not_stand_beside_each_other() -> None:
         LinePair("changed", set_2, set_2.replace("3", "2")),
     )
     assert [one.mark for one in compare([rest], [question])] == ["gone", "new"]
+
+
+def test_very_long_parts_that_differ_stand_after_each_other() -> None:
+    """Comparing each line with each would take too long."""
+    before, after = ([f"rest {number} {when}" for number in range(51)] for when in ("s", "seconds"))
+    pairs = compare(before, after)
+    assert [pair.mark for pair in pairs] == ["gone"] * 51 + ["new"] * 51
+    assert [pair.before or pair.after for pair in pairs] == [*before, *after]
+
+
+def test_of_many_lines_those_with_the_same_key_stand_beside_each_other() -> None:
+    """As where a whole file of messages was edited: with one left out, and one new."""
+    before = [f"en.form.{number}: what went wrong" for number in range(60)]
+    after = [f"{line} this time" for line in before[:30] + before[31:]] + ["en.more: a new line"]
+    pairs = compare(before, after)
+    assert [pair.mark for pair in pairs] == ["changed"] * 30 + ["gone"] + ["changed"] * 29 + ["new"]
+    assert all(pair.after == f"{pair.before} this time" for pair in pairs if pair.mark == "changed")

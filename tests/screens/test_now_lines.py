@@ -1,7 +1,5 @@
 """Every page of a session says what to do now, with the key that does it, in one row of the least window."""
 
-from collections.abc import Iterator
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -11,48 +9,33 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.content_files.content_folder import content_folder, load_content
+from coach.model.message_format import fill
 from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS
 from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
 from coach.screens.client.key_bindings import binding_for
-from coach.screens.client.key_help import now_line
-from coach.screens.client.page_types import LessonPage, Now, RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, MoreLines, Now, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.resume_prompts import leave_page, resume_page
 from coach.screens.client.views import make_body
 from coach.screens.theme import THEMES
 from coach.session.runner import pause
-from coach.session.screen_catalogue import catalogue_entries
 from coach.session.state import Instant, State
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import DEMO
 from tests.screens.capture import runs
+from tests.screens.every_page import every_page
 from tests.screens.gallery import SIZES
 
-_CLIENTS = ("tern", "curlew")
 _BAR, _CAP = 3, 2  # columns of the mark and the edges of the line, and the edges of a key in it
-
-
-@cache
-def _pages(language: str) -> tuple[tuple[str, State, ScreenPage], ...]:
-    """Every page that the coach can look at, of clients with one exercise and with several."""
-    return tuple(_all_pages(language))
-
-
-def _all_pages(language: str) -> Iterator[tuple[str, State, ScreenPage]]:
-    for client in _CLIENTS:
-        store = ClientStore.read(DEMO / client, load_content(content_folder(), language)).exercises[0]
-        plan, setups = open_session(store, FakeClock()()).plan, SetupCache()
-        for entry in catalogue_entries(plan, START):
-            yield f"{client} {entry.name}", entry.state, page_at(entry.state, setups.of(entry.state), entry.at_s)
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_every_page_but_a_set_under_way_says_what_to_do_now_in_one_row(language: str) -> None:
     seen: dict[type[ScreenPage], set[str]] = {}
-    for name, state, page in _pages(language):
+    for name, state, page in every_page(language):
         if isinstance(page, SetPage) and not page.counting_in:
             assert page.now is None, name
             continue
@@ -69,24 +52,68 @@ def test_every_page_but_a_set_under_way_says_what_to_do_now_in_one_row(language:
     assert {RestPage, LessonPage} < set(seen)
 
 
-def test_in_a_rest_the_place_is_taken_in_its_last_seconds_and_a_pause_goes_on() -> None:
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_whatever_a_page_may_ask_for_fits_in_one_row(language: str) -> None:
+    messages = load_content(content_folder(), language).messages.client
+    for line in (*messages.now.values(), messages.scale.ten):
+        long = len(fill(line, {"key": "enter", "steps": 9})) + _CAP * ("{key}" in line) + _BAR
+        assert long <= LEAST_COLUMNS - EDGE_COLUMNS, line
+
+
+@pytest.mark.parametrize("limit_s", [None, 22.0])
+def test_in_a_rest_the_place_is_taken_in_its_last_seconds_and_a_pause_goes_on(limit_s: float | None) -> None:
     messages = load_content(content_folder(), "en").messages.client.now
-    state, page = next((state, page) for _, state, page in _pages("en") if isinstance(page, RestPage))
+    state, page = next((state, page) for _, state, page in every_page("en") if isinstance(page, RestPage))
     assert page.now == Now(messages["rest"].partition("{")[0], "enter", messages["rest"].partition("}")[2])
-    assert now_line(replace(page, left="15"), state) == Now(messages["take_place"])
-    paused = now_line(replace(page, left="15"), pause(state, Instant(state.seen_s, START)))
-    assert paused == Now("Paused. ", "enter", " goes on when you are ready.")
+    if limit_s is not None:  # as a therapist may set it
+        state = state._replace(plan=replace(state.plan, limits={**state.plan.limits, "take_place_s": limit_s}))
+    left_s = state.plan.limits["take_place_s"]
+    assert page_at(state, SetupCache().of(state), _when_left(state, left_s + 1)).now == page.now
+    at_s = _when_left(state, left_s)
+    assert page_at(state, SetupCache().of(state), at_s).now == Now(messages["take_place"])
+    paused = pause(state, Instant(at_s, START))
+    assert page_at(paused, SetupCache().of(paused), at_s).now == Now(
+        "Paused. ", "enter", " goes on when you are ready."
+    )
+
+
+def _when_left(state: State, left_s: float) -> float:
+    """When so many seconds are left of the rest of this state."""
+    return state.seen_s + state.rest_left_s(state.seen_s) - left_s
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("language", ["en", "de"])
+async def test_the_last_seconds_before_a_set_are_drawn_with_the_place_to_take(
+    language: str, size: tuple[int, int]
+) -> None:
+    take_place = load_content(content_folder(), language).messages.client.now["take_place"]
+    rest = next((state for _, state, page in every_page(language) if isinstance(page, RestPage)))
+    last = page_at(rest, SetupCache().of(rest), _when_left(rest, 5))
+    begins = next(page for _, _, page in every_page(language) if isinstance(page, SetPage) and page.counting_in)
+    assert isinstance(last, RestPage)
+    pages = (last, replace(last, cue=""), begins, replace(begins, cue=""))
+    app = _OnePage(pages[0], size)
+    async with app.run_test(size=(size[0], size[1] - 3)) as pilot:  # without its title and two rows of keys
+        for page in pages:
+            await app.query("#body").remove()
+            await app.mount(make_body(page, "", MoreLines(), *size))
+            await pilot.pause()
+            drawn = "".join(run.text for row in runs(app) for run in row)
+            assert drawn.count(take_place) == 1, (type(page), page.cue)
 
 
 def test_what_is_asked_for_follows_from_the_page() -> None:
     messages = load_content(content_folder(), "en").messages.client
-    now = {name.partition(" ")[2]: page.now for name, _, page in _pages("en") if name.startswith("tern")}
-    assert now["setup.place"] == Now("Do steps 1 to 4. Then press ", "enter", ".")
+    now = {name.partition(" ")[2]: page.now for name, _, page in every_page("en") if name.startswith("tern")}
+    assert now["setup.place"] == Now("Do the 4 steps. Then press ", "enter", ".")
     assert now["check_in.pain_now"] == Now(messages.scale.ten)
     assert now["check_in.sign"] == Now(messages.now["answer"])
     plan = open_session(ClientStore.read(DEMO / "tern"), FakeClock()()).plan
     assert leave_page(plan).now == Now(messages.now["answer"])
-    assert resume_page(plan, next(state.record for _, state, _ in _pages("en"))).now == Now(messages.now["answer"])
+    assert resume_page(plan, next(state.record for _, state, _ in every_page("en"))).now == Now(
+        messages.now["answer"]
+    )
 
 
 class _OnePage(BaseApp):
@@ -99,12 +126,12 @@ class _OnePage(BaseApp):
         self._page, self._window = page, size
 
     def compose(self) -> ComposeResult:
-        yield make_body(self._page, "", "more", *self._window)
+        yield make_body(self._page, "", MoreLines(), *self._window)
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_the_key_is_drawn_as_a_key_and_is_in_the_window(size: tuple[int, int]) -> None:
-    pages = {name: page for name, _, page in _pages("en")}
+    pages = {name: page for name, _, page in every_page("en")}
     for name in ("tern today", "tern setup.place", "tern teach"):
         page = next(page for full, page in pages.items() if full.startswith(name))
         app = _OnePage(page, size)
@@ -120,7 +147,7 @@ def _rgb(colour: str) -> tuple[int, int, int]:
 
 @pytest.mark.parametrize("size", SIZES[:2], ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_the_large_number_of_a_set_says_what_it_counts(size: tuple[int, int]) -> None:
-    page = next(page for _, _, page in _pages("en") if isinstance(page, SetPage) and page.count)
+    page = next(page for _, _, page in every_page("en") if isinstance(page, SetPage) and page.count)
     app = _OnePage(page, size)
     async with app.run_test(size=(size[0], size[1] - 2)) as pilot:  # without its title and one row of keys
         await pilot.pause()

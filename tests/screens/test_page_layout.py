@@ -11,6 +11,7 @@ from textual.geometry import Region
 from textual.widgets import Static
 
 from coach.content_files.content_folder import content_folder, load_content
+from coach.drawing.block_lines import ROWS_A_LINE, block_lines
 from coach.model import step_names
 from coach.model.profile import SoundSettings
 from coach.overview.last_sessions import last_sessions, session_lines
@@ -18,7 +19,7 @@ from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
 from coach.screens.client.exercise_lines import duration_lines, minutes_fact
 from coach.screens.client.lesson_pages import lesson_page
-from coach.screens.client.page_types import AnswerOption, Fact, TextPage
+from coach.screens.client.page_types import AnswerOption, Fact, MoreLines, TextPage
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import page_of, set_page, setup_context
 from coach.screens.client.question_pages import question_page
@@ -32,6 +33,7 @@ from tests.clocks import FakeClock
 from tests.journeys.walk import live, session_app, walk
 from tests.plans import begun, shipped
 from tests.screens.capture import as_text, runs
+from tests.screens.every_page import every_page
 from tests.screens.therapist.therapist_pages import press
 
 _FACTS = (
@@ -46,7 +48,11 @@ _PAGE = TextPage(
 
 def text_of(page: TextPage, columns: int, rows: int) -> list[str]:
     """The texts of a page in a window of this size, in their order."""
-    return [str(one.content) for one in PageView(page, "", "more", columns, rows)._texts() if isinstance(one, Static)]
+    return [
+        str(one.content)
+        for one in PageView(page, "", MoreLines("more"), columns, rows)._texts()
+        if isinstance(one, Static)
+    ]
 
 
 def test_facts_take_the_place_of_their_lines_where_they_fit_and_only_there() -> None:
@@ -68,9 +74,11 @@ def test_blank_rows_give_way_before_a_page_has_to_be_scrolled() -> None:
 
 def test_what_is_done_one_after_the_other_has_its_number() -> None:
     page = TextPage("Setup", "Fix the band.", ("Put a mark " + "where it is " * 6, "Face it."), steps=True)
-    lead, rest = text_of(page, 60, 20)
-    assert lead == "1  Fix the band."
-    assert [row[:3] for row in rest.split("\n")] == ["2  ", "   ", "3  "]
+    (steps,) = text_of(page, 60, 20)
+    assert steps.startswith("1  Fix the band.")
+    assert [row[:3] for row in steps.split("\n")] == ["1  ", "2  ", "   ", "3  "]
+    (airy,) = text_of(page, 80, 40)
+    assert airy.count("\n\n") == 2, "as much room between all steps"
     state = begun("tern")
     shown = next(step for step in state.script.steps if step.name == step_names.PLACE)
     at_place = state._replace(at_step=state.script.steps.index(shown))
@@ -132,7 +140,7 @@ def question_about(name: str) -> TextPage:
 
 def test_the_fault_is_drawn_beside_its_question_where_the_large_letters_leave_room() -> None:
     def drawn(page: TextPage, columns: int, rows: int) -> bool:
-        texts = PageView(page, "", "more", columns, rows)._texts()
+        texts = PageView(page, "", MoreLines("more"), columns, rows)._texts()
         return any(isinstance(one, Horizontal) and one.id == "asked-about" for one in texts)
 
     elbow = question_about("elbow")
@@ -146,8 +154,8 @@ def test_a_large_answer_is_not_listed_again_and_what_is_below_is_named() -> None
     elbow = question_about("elbow")
     texts = text_of(elbow, 80, 24)
     assert not any("more than once" in text for text in texts), "it is in large letters"
-    view = PageView(elbow, "", "There is more", 80, 24)
-    assert view._more == "How to tell: arrow down"
+    view = PageView(elbow, "", MoreLines("There is more"), 80, 24)
+    assert view.more_lines[0] == "How to tell: arrow down"
     assert view.large is not None
     assert [key for *_, key in view.large.clicked] == [one.key for one in elbow.choices]
     given = replace(elbow, choices=(replace(elbow.choices[0], chosen=True), *elbow.choices[1:]))
@@ -181,11 +189,11 @@ def test_the_checks_of_a_walk_are_its_last_step() -> None:
 
 
 def test_the_day_of_the_next_session_stands_out() -> None:
-    page = TextPage("Done", "You did it.", ("Next session: Thursday.", "Saved."), strong="Next session: Thursday.")
-    _, lines = PageView(page, "", "more", 80, 24)._texts()
+    page = TextPage("Done", "You did it.", ("Next session: Thursday.", "Saved."), strong=("Next session: Thursday.",))
+    _, lines = PageView(page, "", MoreLines("more"), 80, 24)._texts()
     assert isinstance(lines, Static)
     assert isinstance(lines.content, Content)
-    assert [(span.start, span.end) for span in lines.content.spans] == [(0, len(page.strong))]
+    assert [(span.start, span.end) for span in lines.content.spans] == [(0, len(page.strong[0]))]
 
 
 def test_how_long_it_takes_is_told_for_whoever_has_it_said() -> None:
@@ -237,7 +245,7 @@ class _Lesson(BaseApp):
         plan = replace(state.plan, content=messages)
         step = Teach(step_names.lesson("blade"), "blade", "blade_pulled_back", tried=True, seconds=30.0)
         page = lesson_page(state._replace(plan=plan), step, setup_context(plan, state.record).lesson("blade"), 0.0)
-        yield LessonView(page, "more", *self.size)
+        yield LessonView(page, MoreLines("more", "above", "both"), *self.size)
 
 
 async def test_a_lesson_that_is_longer_than_the_window_says_so_and_scrolls() -> None:
@@ -256,6 +264,76 @@ async def test_a_lesson_that_is_longer_than_the_window_says_so_and_scrolls() -> 
         await pilot.pause()
         assert column.scroll_y == 0, "the first key makes room for how a fault is told"
         assert column.size.height > 2
+        assert _line_of_more(app) == "more"
         assert lesson.scroll_by_key("pagedown")
         await pilot.pause()
         assert column.scroll_y > 0
+        assert _line_of_more(app) == "above"
+        for _ in range(3):
+            assert lesson.scroll_by_key("up")
+            await pilot.pause()
+        assert (column.scroll_y, column.size.height) == (0, 2), "the drawings have the rows again"
+        assert app.query_one("#right").size.height == high
+
+
+def _line_of_more(app: BaseApp) -> str:
+    return str(app.query_one("#more", Static).content)
+
+
+class _LongPage(BaseApp):
+    """A page that may be longer than its window."""
+
+    CSS_PATH = Path(session_app_module.__file__).with_name("session.tcss")
+
+    def __init__(self, page: TextPage, window: tuple[int, int] = (60, 20)) -> None:
+        super().__init__("dusk")
+        self._page, self._window = page, window
+
+    def compose(self) -> ComposeResult:
+        yield PageView(self._page, "", MoreLines("below", "above", "both"), *self._window)
+
+
+async def test_a_long_page_says_the_way_down_and_the_way_back_up() -> None:
+    app = _LongPage(TextPage("", "lead", tuple(f"line {number}" for number in range(40))))
+    async with app.run_test(size=(60, 17)) as pilot:
+        view, seen = app.query_one(PageView), list[str]()
+        for key in (None, "down", *["down"] * 8, "up", *["pageup"] * 4):
+            assert key is None or view.scroll_by_key(key)
+            await pilot.pause()
+            if not seen or seen[-1] != _line_of_more(app):
+                seen.append(_line_of_more(app))
+    assert seen == ["below", "both", "above", "both", "below"]
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_large_numbers_of_a_scale_stand_on_one_line(language: str) -> None:
+    _, _, effort = next(one for one in every_page(language) if one[0] == "tern set_3.effort")
+    assert isinstance(effort, TextPage)
+    numbers = " ".join(map(str, range(11)))
+    for columns, rows in ((60, 20), (80, 24), (120, 40)):
+        large = PageView(effort, "", MoreLines(), columns, rows).large
+        assert large is not None
+        assert large.has_answers == (columns > 60)
+        lines = (block_lines([[numbers]], columns - 5, ROWS_A_LINE, (narrow,)) for narrow in (False, True))
+        assert not large.has_answers or large.rows[-ROWS_A_LINE:] in lines
+
+
+async def test_a_short_question_in_large_letters_stands_in_the_middle() -> None:
+    for name, middle in (("tern set_3.effort", True), ("tern set_1.elbow", False)):
+        page = next(page for one, _, page in every_page("en") if one == name)
+        assert isinstance(page, TextPage)
+        app = _LongPage(page, (120, 40))
+        async with app.run_test(size=(120, 38)) as pilot:
+            await pilot.pause()
+            assert (app.query_one("#blocks").region.y > 8) == middle
+
+
+async def test_steps_below_the_window_are_counted_where_there_are_any() -> None:
+    steps, few = tuple(f"step {number} " + "word " * 30 for number in range(2, 6)), ("step 2",)
+    for lines, below in ((steps, "to 5"), (few, "below")):
+        page = TextPage("", "step 1", lines, steps=True, more_steps="to 5", before=("session",) * 20)
+        app = _LongPage(page)
+        async with app.run_test(size=(60, 17)) as pilot:
+            await pilot.pause()
+            assert app.query_one(PageView).has_class("longer")
+            assert _line_of_more(app) == below

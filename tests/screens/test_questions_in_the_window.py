@@ -14,7 +14,7 @@ from coach.model.answers_file import Answers
 from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
 from coach.screens.client.key_bindings import active_bindings
-from coach.screens.client.page_types import TextPage
+from coach.screens.client.page_types import MoreLines, TextPage
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.widgets.text import key_lines
@@ -87,7 +87,7 @@ class _Stack(BaseApp):
     def compose(self) -> ComposeResult:
         with VerticalScroll():
             for one in self._pages:
-                window = Container(PageView(one.page, "", "more", *self._window))
+                window = Container(PageView(one.page, "", MoreLines("more"), *self._window))
                 window.styles.width, window.styles.height = self._window[0], one.rows
                 yield window
 

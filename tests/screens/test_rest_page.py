@@ -1,6 +1,7 @@
 """The rest: seconds first, then what was done, then what comes; all of it in the smallest window."""
 
 import pytest
+from msgspec.structs import replace
 from textual.app import ComposeResult
 
 from coach.screens.base_app import BaseApp
@@ -28,19 +29,27 @@ PAGE = RestPage(
 )
 
 
+async def test_without_a_set_before_it_what_comes_next_stands_out() -> None:
+    between = replace(PAGE, change="", done="", cue="", lines=("Next: the other arm.",))
+    app = RestApp((80, 24), between)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert [run.bold for row in runs(app) for run in row if "the other arm" in run.text] == [True]
+
+
 class RestApp(BaseApp):
     """The body of a rest, below a row for its title and above two for its keys."""
 
     CSS_PATH = "../../coach/screens/client/session.tcss"
     CSS = "RestView { margin: 1 0 2 0; }"
 
-    def __init__(self, size: tuple[int, int]) -> None:
+    def __init__(self, size: tuple[int, int], page: RestPage = PAGE) -> None:
         super().__init__("dusk")
-        self._window = size
+        self._window, self._page = size, page
 
     def compose(self) -> ComposeResult:
         """The body alone."""
-        yield RestView(PAGE, *self._window)
+        yield RestView(self._page, *self._window)
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (80, 26), (80, 28), (80, 30), (80, 31), (120, 28), (120, 40)])
@@ -62,6 +71,9 @@ async def test_what_matters_stands_first_and_all_of_it_is_seen(size: tuple[int, 
         for cue in app.query("#large-cue"):
             assert max(number.bottom, rows[-1] + 1) < cue.region.y
             assert app.query_one("#cue-head").region.bottom <= cue.region.y < cue.region.bottom <= bar.y
+            free = app.query_one("#now").region.y - bar.bottom
+            apart = app.query_one("#cue-head").region.y - app.query_one("#rest-row").region.bottom
+            assert apart > 0 or not free, "what is left of the window is between the countdown and the cue"
         assert bool(app.query("#large-cue")) == ("think of: Let" not in text)
         assert size[1] not in (20, 24, 40) or bool(app.query("#large-cue")) == (size[0] > 60)
         assert "Next set, think of:" in text

@@ -15,7 +15,7 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.drawing.block_lines import LETTER_ROWS
 from coach.model.answers_file import Answers
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import MoreLines, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.views import RestView, SetView
@@ -87,7 +87,7 @@ def read_on(name: str, page: ScreenPage, size: Size) -> Iterator[Read]:
         yield Read(f"seconds {name}", rest._rows)
         yield Read(f"cue {name}", LETTER_ROWS if rest._cue else 1)
     elif isinstance(page, TextPage):
-        large = PageView(page, "", "", *size).large
+        large = PageView(page, "", MoreLines(), *size).large
         yield Read(f"question {name}", LETTER_ROWS if large else 1)
         yield Read(f"answers {name}", LETTER_ROWS if large and large.has_answers else 1)
 

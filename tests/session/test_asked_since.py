@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.model.content import Content
-from coach.model.record import Ended, Record
+from coach.model.record import Ended, OwnTempo, Record
 from coach.progression.counterfactuals import counterfactuals
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, advance, replay
@@ -158,6 +158,22 @@ def test_where_there_are_so_many_questions_that_there_is_never_room_another_is_s
     before = plan.before.model_copy(update={"form_asked": lately, "trial_ago": 0})
     full = replace(plan, position=plan.position.model_copy(update=many), before=before)
     assert [one.name for one in full.lessons] == ["thumb"]
+
+
+@pytest.mark.parametrize(
+    "off",
+    [
+        {"newest_fault": "thumb_turned", "clean_sets": 1},
+        {"trial": OwnTempo(at=START, repetitions=5, took_s=10, right_s=RIGHT_S)},
+    ],
+)
+def test_what_went_wrong_and_is_not_asked_about_here_keeps_nothing_from_being_shown(off: dict[str, object]) -> None:
+    """As in a position of a clinic's own, which asks neither about the thumb nor about the tempo."""
+    plan = lived(upgraded("tern", 4), 4)[-1][0]
+    here = tuple(one for one in plan.position.questions if one != "tempo")
+    position = plan.position.model_copy(update={"questions": (*here, "straight"), "later": ("straight",)})
+    before = plan.before.model_copy(update={"form_asked": dict.fromkeys(here, 0), "trial_ago": 0, **off})
+    assert [one.name for one in replace(plan, position=position, before=before).lessons] == ["straight"]
 
 
 def test_the_own_tempo_waits_for_questions_that_are_due_no_longer_than_the_interval_again() -> None:

@@ -32,6 +32,7 @@ from tests.journeys.walk import session_app
 from tests.plans import plan_of, shipped
 from tests.screens.plain.output_lines import Typist
 
+RULES = shipped().messages.rules.rule
 OWN = TrainingPlan(
     days=("tuesday", "friday"), at="18:30", when="after work", where="in the hall", if_not="the next morning"
 )
@@ -54,12 +55,14 @@ def test_the_end_says_what_was_done_what_it_is_for_and_the_next_day() -> None:
     shown = page(ended(replace(plan_of("tern"), training=OWN)))
     assert shown.lead == "You did 3 sets, 24 repetitions in all."
     activity = (*plan_of("tern").prescription.activities, plan_of("tern").prescription.goal)[0]
-    assert shown.lines[0] == shown.strong == "Next session: Friday, November 27, or later. 3 sessions a week."
-    assert shown.lines[1] == (
+    assert shown.lines[0] == "Next time: 10 repetitions in each set."
+    assert shown.lines[1] == "Next session: Friday, November 27, or later. 3 sessions a week."
+    assert shown.strong == shown.lines[:2]
+    assert shown.lines[2] == (
         "Your plan: after work. Where: in the hall. If something comes between: the next morning."
     )
-    assert shown.lines[2] == f"What it is for: {activity}."
-    assert shown.lines[3].startswith("Every set was clean")
+    assert shown.lines[3] == f"What it is for: {activity}."
+    assert shown.lines[4].startswith("Every set was clean")
 
 
 def test_after_a_stop_what_to_do_comes_first() -> None:
@@ -74,7 +77,7 @@ def test_rule_and_source_are_behind_a_key() -> None:
     assert not any(line.startswith("Rule: ") for line in page(state).lines)
     assert WHY in active_bindings(state)
     asked = page(state._replace(why_shown=True))
-    assert any(line.startswith("Rule: repetitions_up. Source: ") for line in asked.lines)
+    assert any(line.startswith(f"Rule: {RULES['repetitions_up'].short}. Source: ") for line in asked.lines)
 
 
 async def test_the_key_shows_them_on_the_screen(demo_profiles: Path) -> None:
@@ -82,9 +85,9 @@ async def test_the_key_shows_them_on_the_screen(demo_profiles: Path) -> None:
     app = session_app(demo_profiles / "tern", clock)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("q", "y")
-        assert "Rule: no_set_done" not in said(app)
+        assert f"Rule: {RULES['no_set_done'].short}" not in said(app)
         await pilot.press("r")
-        assert "Rule: no_set_done" in said(app)
+        assert f"Rule: {RULES['no_set_done'].short}" in said(app)
         await pilot.press("w")
     assert app.plan_answer == "write"
 

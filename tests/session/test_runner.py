@@ -215,3 +215,19 @@ def test_before_a_set_that_a_key_begins_there_is_time_to_walk_to_the_mark() -> N
     assert [step.time.count_in_s for step in turn.steps if isinstance(step, Work)] == [20, 10]
     rested = turn_script(state.script, done, 30.0, 20.0)
     assert [step.time.count_in_s for step in rested.steps if isinstance(step, Work)] == [10, 10]
+
+
+@pytest.mark.parametrize(("left_s", "count_in_s"), [(3, 17), (10, 10), (40, 10)])
+def test_a_rest_that_a_key_resumes_leaves_time_to_walk_to_the_mark(left_s: int, count_in_s: int) -> None:
+    """What is left of the rest, and the count-in after it, are 20 seconds together at least."""
+    state = stop_set(at_the_set(begun(), 1, 0.0)._replace(whole=1), present(0))
+    while state.question is not None:
+        state = answer(state, clean_answer(state.question), present(0))
+    assert isinstance(state.step, Rest)
+    at_s = state.step.seconds - left_s
+    paused = pause(state._replace(seen_s=at_s), present(at_s))
+    resumed = go_on(paused, present(at_s + 60))
+    assert (resumed.rest_left_s(at_s + 60), resumed.count_in_s) == (left_s, count_in_s)
+    done = tick(resumed._replace(seen_s=at_s + 60 + left_s), present(at_s + 60 + left_s))
+    assert isinstance(done.step, Work)
+    assert done.step.time.count_in_s == count_in_s

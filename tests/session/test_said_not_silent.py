@@ -117,7 +117,7 @@ def test_the_next_session_has_a_day(on: str, days: int, says: str) -> None:
     at = datetime.fromisoformat(f"{on}T18:00:00+01:00")
     page = shown(leave(started(some, at), Instant(5.0, at)))
     assert page.lead == "No set was done today."
-    assert page.lines[0] == f"Next session: {says}, or later. {days} sessions a week."
+    assert page.lines[1] == f"Next session: {says}, or later. {days} sessions a week."
 
 
 def test_a_turn_of_no_degrees_is_to_face_the_anchor() -> None:

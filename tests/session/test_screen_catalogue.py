@@ -43,6 +43,7 @@ def _texts(page: ScreenPage) -> list[str]:
             choices = [option.text for option in page.choices]
             return [
                 page.title,
+                *page.stops,
                 page.lead,
                 *page.lines,
                 page.remark,

@@ -10,7 +10,7 @@ from coach.toml.diagnostic import FileFault
 
 
 def shipped_content() -> Content | None:
-    """It in the language that is always there; None where it cannot be read, which every command reports."""
+    """The shipped content in its fallback language; None where it cannot be read, which every command reports."""
     try:
         return _read(shipped_folder())
     except FileFault:

@@ -18,7 +18,7 @@ _WORD = re.compile(r"[^\W\d_]+")
 _PLACE = re.compile(r"\{[^}]*\}")
 # "Correct: ... Wrong: ...", in any language.
 _LABELLED = re.compile(r"\s*\w+:(?P<right>.*[.!?])\s+\w+:(?P<wrong>.*)", re.DOTALL)
-# Ours: letters by which forms of one word are alike in English and German; fewer join other words, more part these.
+# Ours: forms of one word share so many letters in English and German; fewer would join different words.
 _STEM = 4
 _Told = tuple[str, str, str]  # what is wrong, what is expected, what to do
 

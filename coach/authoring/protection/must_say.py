@@ -40,7 +40,7 @@ def check_must_say(files: ContentFiles, content: Content) -> Iterator[Diagnostic
 
 
 def check_whole_lists(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
-    """What the shipped list of a language has, the same list here has as well."""
+    """A fault for each word that the shipped list of a language has and the list here lacks."""
     path = files.folder / content.messages.language / WORDING
     shipped, here = _read(shipped_folder() / content.messages.language / WORDING), _read(path)
     names = {*MESSAGE_FILES, *(one.name for one in files.exercises())}

@@ -97,7 +97,7 @@ def _check(arguments: argparse.Namespace) -> int:
 def _faults_in(folder: Path, notes: "list[Diagnostic] | None") -> "tuple[Diagnostic, ...]":
     """The faults of a folder; where the content needed for the check is broken, the faults of the content.
 
-    What is no fault of a client is added to `notes`, where it is asked for.
+    Notes on clients, which are no faults, are added to `notes` unless it is None.
     """
     from coach.authoring.check import check_folder, is_content
     from coach.commands.support.client_notes import client_notes

@@ -87,7 +87,7 @@ def _say_versions(brought: str | None, client: Path, is_first: bool) -> None:
 
 
 def _say_newer(line: str, messages: "TakeHomeMessages", brought: str) -> None:
-    """Say that the folder brings a newer program, and how to have it where a start file installed the one here."""
+    """Say that the folder brings a newer program, and how to install it if a start file installed the one here."""
     from coach.model.message_format import fill
     from coach.store.home.taken import installed_program
 
@@ -98,7 +98,7 @@ def _say_newer(line: str, messages: "TakeHomeMessages", brought: str) -> None:
 
 
 def _in_every_language() -> Iterator["TakeHomeMessages"]:
-    """What is said of the folder where nobody can be asked for a language: the client could not be read."""
+    """The messages in every language, for a folder whose client, and so whose language, could not be read."""
     from coach.content_files.content_folder import content_folder, languages, load_content
 
     folder = content_folder()

@@ -25,7 +25,7 @@ def client_notes(client: Path, content: "Content") -> "Iterator[Diagnostic]":
 
 
 def _progress(store: "ClientStore") -> "Iterator[Diagnostic]":
-    """A progress.toml that is not what the records come to: it is derived, so it keeps nobody from a session."""
+    """A progress.toml that differs from the records. It is derived, so sessions go on."""
     from coach.store.client_paths import PROGRESS
     from coach.toml.diagnostic import FileFault, whole_file
 
@@ -35,7 +35,7 @@ def _progress(store: "ClientStore") -> "Iterator[Diagnostic]":
     except FileFault:
         return
     what = "it does not agree with the records: it was changed by hand, or written by other rules or another version"
-    fix = "sessions follow the records; to see each difference: coach history PROFILE; to write it anew: --rebuild"
+    fix = "sessions follow the records; coach history PROFILE shows each difference, and with --rebuild rewrites it"
     yield whole_file(store.path / PROGRESS, what, fix=fix)
 
 

@@ -1,4 +1,4 @@
-"""A bar on standard error for what takes over a second, and Ctrl-C meanwhile; without a terminal nothing is shown."""
+"""A bar on standard error for what takes over a second, and Ctrl-C during it; without a terminal nothing is shown."""
 
 import signal
 import sys
@@ -54,7 +54,7 @@ def stopping_whole(message: str) -> Iterator[None]:
             print(f"\n{message}", file=sys.stderr, flush=True)
         signal.default_int_handler(number, frame)
 
-    if signal.getsignal(signal.SIGINT) is not signal.default_int_handler:  # somebody else listens, or nobody is to
+    if signal.getsignal(signal.SIGINT) is not signal.default_int_handler:  # handled elsewhere, or ignored
         yield
         return
     signal.signal(signal.SIGINT, stop)

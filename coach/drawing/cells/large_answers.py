@@ -1,4 +1,4 @@
-"""Answers in letters as high as those of block_lines, each with its key cut out of a block, as a key is drawn."""
+"""Answers in letters as high as those of block_lines, each after its key, which is cut out of a filled block."""
 
 from collections.abc import Sequence
 
@@ -21,7 +21,7 @@ class AnswerPlace(Struct, frozen=True):
 
 
 class LargeAnswers(Struct, frozen=True):
-    """The rows of cells, the first of them blank but for the edges of keys, and the place of each answer."""
+    """The rows of cells, of which the first holds only the edges of keys, and the place of each answer."""
 
     rows: tuple[str, ...]
     places: tuple[AnswerPlace, ...]

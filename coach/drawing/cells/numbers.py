@@ -16,7 +16,7 @@ _HALVES = {"..": " ", "#.": "▀", ".#": "▄", "##": "█"}
 
 
 def large_blocks(words: Mapping[LabelName, str]) -> dict[LabelName, tuple[str, ...]]:
-    """The rows of each label that is drawn large: its number, what is before it above and what follows beside it."""
+    """The rows of each label that is drawn large: what comes before its number above it, what follows beside it."""
     numbers = {name: re.fullmatch(r"(\D*)(\d+)(.*)", words.get(name, "")) for name in LARGE_LABELS}
     return {name: _block(*found.groups()) for name, found in numbers.items() if found}
 
@@ -31,5 +31,6 @@ def _block(above: str, number: str, unit: str) -> tuple[str, ...]:
     beside = [""] * (len(rows) - len(words)) + [f" {word}" for word in words]
     block = [row + text.ljust(wide) for row, text in zip(rows, beside, strict=True)]
     if above:
-        block.insert(0, above.strip().ljust(len(block[0])))
-    return tuple(block)
+        block.insert(0, above.strip())
+    columns = max(map(len, block))
+    return tuple(row.ljust(columns) for row in block)

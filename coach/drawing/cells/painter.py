@@ -22,7 +22,7 @@ CellRole = Role | Literal["label", "guide", "empty"]
 _SMOOTH_FROM = 1.0
 
 SHARES = 4
-"""A colour in between is so many parts at most of the upper colour: more are no longer seen."""
+"""A mixed colour has a whole number of this many parts of the upper colour; finer steps cannot be seen."""
 
 
 class Paint(Struct, frozen=True):

@@ -2,13 +2,23 @@
 
 from typing import Annotated, Literal, get_args
 
-from coach.frozen import Bounds, EveryName, Field, form
+from coach.frozen import EveryName, Field, form
 from coach.model.base import Complete, Frozen, Line, Name
 from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
 from coach.model.messages.exchange import ExchangeMessages
 from coach.model.messages.handout import HandoutMessages
-from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
+from coach.model.messages.layout_limits import (
+    KeyWord,
+    LargeWord,
+    NowRow,
+    OneRow,
+    PainKeyWord,
+    PhaseWord,
+    Title,
+    TitleMark,
+)
 from coach.model.messages.learning import (
+    EndMessages,
     LessonMessages,
     OwnTempoMessages,
     PracticeMessages,
@@ -22,6 +32,8 @@ from coach.model.messages.voice import VoiceMessages
 from coach.model.option_names import TellBy
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
+# Whose cautions they are: of every exercise, of this one, of the client's conditions; and what is known later.
+CautionGroup = Literal["band", "exercise", "own", "at_first"]
 SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 SignalName = Literal[SpokenSignal, "count"]  # a count is spoken as its number
 # The questions of a session that are not in form.toml; no form question may have one of these names.
@@ -62,7 +74,7 @@ class ScaleMessages(Frozen):
     once: Line
     more_than_once: Line
     at_least_once: Line
-    ten: Line = Field(description="below a scale of numbers: how they are typed")
+    ten: NowRow = Field(description="below a scale of numbers: how they are typed")
     none: Line
     turn: Line = Field(description="which question of how many it is, beside the title")
     move: Complete[Move, Line]
@@ -87,8 +99,13 @@ class KeyMessages(Frozen):
     fewer_sets: KeyWord
     theme: KeyWord
     cue: KeyWord
-    more: OneRow
+    more: OneRow = Field(description="where a page goes on below the window")
     more_to_tell: OneRow = Field(description="the same where how to tell a fault is below the window")
+    more_steps: OneRow = Field(description="the same where steps are, of which {steps} is the last")
+    more_above: OneRow
+    more_both: OneRow
+    arrows: KeyWord = Field(description="the arrow keys, on the page of all keys")
+    scroll: Line = Field(description="what they do with a page that is longer than the window")
     leave: KeyWord
     voice: KeyWord
     hear: KeyWord
@@ -127,6 +144,7 @@ class TodayMessages(Frozen):
     needs: tuple[Line, ...]
     needs_underfoot: tuple[Line, ...]
     cautions_title: Title
+    cautions_head: Complete[CautionGroup, OneRow] = Field(description="above the cautions of each kind")
     what_follows: Line
     second_today: Line
     gaps: Line = Field(description="shown if messages are missing in the client's language")
@@ -174,8 +192,7 @@ class RestMessages(Frozen):
     title: Title
     word: PhaseWord = Field(description="in large letters, before the seconds left")
     done: Line
-    take_place: OneRow = Field(description="in place of what was done, in the last seconds of a rest before a set")
-    take_place_left: Line = Field(description="the same, said with the seconds left")
+    take_place_left: Line = Field(description="said when the client goes to the place of the exercise")
     left: Line
     next_set: Line
     next_cue: Line
@@ -220,27 +237,6 @@ class PainMessages(Frozen):
     """What is shown after pain that does not end the session."""
 
     within: Line
-
-
-class EndMessages(Frozen):
-    """The last screen."""
-
-    did: Line
-    did_nothing: Line
-    for_what: Line
-    title: Title
-    stopped_title: Title
-    left_title: Title
-    done: Line
-    set_line: Line
-    sessions: Line
-    session: Line = Field(description="one of the last sessions")
-    decided: Line
-    rule: Line
-    saved: Line
-    next_time: Line
-    weekday: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
-    what_to_do: Line
 
 
 class OfferMessages(Frozen):
@@ -348,7 +344,7 @@ class ClientMessages(Frozen):
     format: Literal[1]
     scale: ScaleMessages
     keys: KeyMessages
-    now: Complete[NowName, OneRow] = Field(description="what a page asks for now; {key} is drawn as a key")
+    now: Complete[NowName, NowRow] = Field(description="what a page asks for now; {key} is drawn as a key")
     today: TodayMessages
     question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages

@@ -165,9 +165,12 @@ class SafetyMessages(Frozen):
     cautions: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
         description="shown and said before every session, in every position"
     )
+    cautions_stop: Annotated[int, Bounds(ge=0)] = Field(
+        default=0, description="so many of them, from the first on, say when to stop: shown above all others"
+    )
     cautions_at_first: tuple[Line, ...] = Field(
         default=(),
-        description="shown with them, the first of these above all; said in the first session, and later when asked",
+        description="shown with them, the first of these in bold; said in the first session, and later when asked",
     )
     check: dict[Name, CheckMessages] = Field(description="checks by name")
     sign: dict[Name, Line] = Field(description="warning signs by name")

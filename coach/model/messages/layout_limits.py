@@ -9,6 +9,8 @@ EDGE_COLUMNS = 4  # margins, both sides together
 ROW_COLUMNS = LEAST_COLUMNS - EDGE_COLUMNS
 
 OneRow = Annotated[str, Bounds(min_length=1, max_length=ROW_COLUMNS)]
+# What is to be done now: beside a mark of three columns, and its key has edges of one column each.
+NowRow = Annotated[str, Bounds(min_length=1, max_length=ROW_COLUMNS - 5)]
 # Leaves room for what a rehearsal puts before the title.
 Title = Annotated[str, Bounds(min_length=1, max_length=45)]
 TitleMark = Annotated[str, Bounds(min_length=1, max_length=ROW_COLUMNS - 45 + len("{title}"))]

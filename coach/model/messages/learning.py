@@ -1,6 +1,8 @@
 """What the client reads about learning and keeping on: lessons, tempo, practice, the own plan and progress."""
 
-from coach.frozen import Field
+from typing import Annotated
+
+from coach.frozen import Bounds, Field
 from coach.model.base import Complete, Frozen, Line
 from coach.model.content_entries import WrongForm
 from coach.model.messages.layout_limits import OneRow, PartWords, Title, TitleMark
@@ -85,3 +87,28 @@ class ProgressMessages(Frozen):
     activities: Line
     load: Line
     repetitions: Line
+
+
+class EndMessages(Frozen):
+    """The last screen."""
+
+    did: Line
+    did_nothing: Line
+    for_what: Line
+    title: Title
+    stopped_title: Title
+    left_title: Title
+    done: Line
+    set_line: Line = Field(description="a set of a session of which another was skipped")
+    sets_line: Line = Field(description="all sets on one line, where none was skipped")
+    next_is: Line = Field(description="below what is drawn large because it changes: the band, the mark, repetitions")
+    as_today: Line = Field(description="the same of what does not change")
+    in_each_set: Line
+    sessions: Line
+    session: Line = Field(description="one of the last sessions")
+    decided: Line
+    rule: Line
+    saved: Line
+    next_time: Line
+    weekday: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
+    what_to_do: Line

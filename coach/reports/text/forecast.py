@@ -83,27 +83,7 @@ def forecast_text(
     # The simulation starts as if the therapist had ended a review.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))
     made, messages = fan(begun, seed, now, lives), plan.content.messages.therapist.forecast
-    tenths = _tenths(made)
-    sessions, limits = [one for life in made.lives for one in life], plan.limits
-    percents = {name: f"{limits[f'forecast_{name}'] * 100:g}" for name in _PERCENTS}
-    numbers = {name: f"{limits[f'forecast_{name}']:g}" for name in _NUMBERS}
-    values: dict[str, object] = {
-        "profile": plan.profile.name,
-        "weeks": WEEKS,
-        "lives": lives,
-        "seed": seed,
-        "position": plan.content.position_label(plan.position.name, plan.before.exercise),
-        "unit": plan.position.load_unit,
-        "low": nm(made.low_nm),
-        "high": nm(made.high_nm),
-        "pain": f"{usual_pain(plan):g}",
-        "days": round(limits["forecast_review_days"]),
-        **percents,
-        **numbers,
-        **load_placeholders(plan.step, plan.content),
-        "sessions": len(sessions),
-        "share": f"{100 * sum(one.over for one in sessions) / max(len(sessions), 1):.1f}",
-    }
+    tenths, values = _tenths(made), {**_values(plan, made), "lives": lives, "seed": seed}
     lines = [*heading(fill(messages.title, values)), *paragraph(fill(messages.simulation, values))]
     lines += [
         *paragraph(fill(messages.today, values)),
@@ -123,6 +103,26 @@ def forecast_text(
     )
     lines += [*heading(messages.assumed_title), *(line for text in assumed for line in ("", *paragraph(text)))]
     return "\n".join(lines) + "\n"
+
+
+def _values(plan: Plan, made: Fan) -> dict[str, object]:
+    """The values that the messages of the forecast are filled with."""
+    sessions, limits = [one for life in made.lives for one in life], plan.limits
+    return {
+        "profile": plan.profile.name,
+        "weeks": WEEKS,
+        "position": plan.content.position_label(plan.position.name, plan.before.exercise),
+        "unit": plan.position.load_unit,
+        "low": nm(made.low_nm),
+        "high": nm(made.high_nm),
+        "pain": f"{usual_pain(plan):g}",
+        "days": round(limits["forecast_review_days"]),
+        **{name: f"{limits[f'forecast_{name}'] * 100:g}" for name in _PERCENTS},
+        **{name: f"{limits[f'forecast_{name}']:g}" for name in _NUMBERS},
+        **load_placeholders(plan.step, plan.content),
+        "sessions": len(sessions),
+        "share": f"{100 * sum(one.over for one in sessions) / max(len(sessions), 1):.1f}",
+    }
 
 
 def _strength_from(plan: Plan) -> Literal["here", "elsewhere", "load"]:

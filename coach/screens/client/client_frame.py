@@ -10,7 +10,8 @@ from textual.content import Content as BorderText
 from textual.widgets import Static
 
 from coach.screens.client.key_bindings import active_bindings
-from coach.screens.client.page_types import ScreenPage, title_of
+from coach.screens.client.key_help import more_lines
+from coach.screens.client.page_types import MoreLines, ScreenPage, title_of
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.views import make_body
@@ -38,7 +39,7 @@ class ClientFrame(Vertical):
         yield VerticalScroll(id="body", can_focus=False)
         yield static_text("", id="keys")
 
-    async def show(self, page: ScreenPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
+    async def show(self, page: ScreenPage, keys: list[str], more: MoreLines, size: tuple[int, int]) -> None:
         """Show a page at a size in columns and rows."""
         async with self._drawing:  # saves, keys and resizes come from several tasks, and there is only one body
             await self._replace_body(page, keys, more, size)
@@ -48,14 +49,14 @@ class ClientFrame(Vertical):
         messages = state.plan.content.messages.client.keys
         named: Mapping[str, str] = messages.model_dump()
         keys = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(state)]
-        await self.show(page_at(state, setups.of(state), at_s), keys, messages.more, SMALLEST)
+        await self.show(page_at(state, setups.of(state), at_s), keys, more_lines(messages), SMALLEST)
 
     async def show_first_page(self, plan: Plan, at: datetime) -> None:
         """Show the first page of a session that has not begun."""
         state = first_state(plan, at)
         await self.show_state(state, state.seen_s, SetupCache())
 
-    async def _replace_body(self, page: ScreenPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
+    async def _replace_body(self, page: ScreenPage, keys: list[str], more: MoreLines, size: tuple[int, int]) -> None:
         self._columns, self._rows = size
         self.styles.width, self.styles.height = self._columns + BORDER, self._rows + BORDER
         self.query_one("#title", Static).update(title_of(page))

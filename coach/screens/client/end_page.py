@@ -3,12 +3,13 @@
 from datetime import date
 
 from coach.model.message_format import fill
-from coach.model.record import Ended, SetDone
+from coach.model.record import Decision, Ended, SetDone
 from coach.overview.coming_days import coming_days
 from coach.overview.day_in_words import written_day
+from coach.progression.decision_messages import load_placeholders, next_time_told
 from coach.screens.client.exercise_lines import between_page, summary_lines
 from coach.screens.client.key_bindings import PLAN, own_plan_asked
-from coach.screens.client.page_types import TextPage
+from coach.screens.client.page_types import Fact, TextPage
 from coach.session.admission.bad_day import bad_day_lines
 from coach.session.phrases import answer_text, plan_line, urgency_text, why_line
 from coach.session.plan import Plan
@@ -24,36 +25,67 @@ def end_page(state: State, ended: Ended) -> TextPage:
         return between_page(state, ended)
     screens, decision = messages.client.end, ended.decision
     titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
-    sets = {
-        one.number: fill(
-            screens.set_line, {"set": one.number, "repetitions": one.repetitions, "goal": state.record.repetitions}
-        )
-        for one in state.record.sets_done
-    }
-    for number, reason in state.record.skipped.items():
-        sets[number] = fill(
-            messages.client.instead.skipped, {"set": number, "reason": answer_text(reason, plan.content)}
-        )
-    done = tuple(sets[number] for number in sorted(sets))
-    stopped, summary = ended.how == "stopped", summary_lines(state)
+    done, stopped, summary = _done(state), ended.how == "stopped", summary_lines(state)
     following = _what_next(state, ended.at.date()) if decision.status == "active" else ()
+    told = "" if summary or decision.status == "review" else next_time_told(decision, plan.content)
+    reason = " ".join(decision.reason.replace(told, " ").split()) if told else decision.reason
+    in_short = done if len(done) == 1 and not summary else ()
     return TextPage(
         title=titles[ended.how],
-        lead=decision.reason if stopped else _did(state),
+        lead=reason if stopped else _did(state),
         lines=(
+            *((told,) if told else ()),
             *following,
             *(_what_for(plan) if done and not stopped else ()),
-            *(() if stopped or summary else (decision.reason,)),  # the summary says it of every exercise
+            *(() if stopped or summary else (reason,)),  # the summary says it of every exercise
+            *in_short,
             *bad_day_lines(plan.prescription, decision, plan.content),
             *((why_line(plan, ended),) if state.why_shown else ()),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,
             *_about_own_plan(state),
         ),
-        list_title=messages.client.programme.summary_title if summary else screens.done if done else "",
-        listed=summary or done,
+        list_title=messages.client.programme.summary_title if summary else screens.done if done[1:] else "",
+        listed=summary or done[len(in_short) :],
         alert=urgency_text(decision, plan.content),
-        strong=following[0] if following else "",
+        strong=tuple(line for line in (told, *following[:1]) if line),
+        facts=_changes(state, decision, told) if told else (),
     )
+
+
+def _done(state: State) -> tuple[str, ...]:
+    """What was done: all sets on one line, or a line each where one was skipped."""
+    messages, sets, skipped = state.plan.content.messages.client, state.record.sets_done, state.record.skipped
+    goal = state.record.repetitions
+    if sets and not skipped:
+        each = ", ".join(str(one.repetitions) for one in sets)
+        return (fill(messages.end.sets_line, {"each": each, "goal": goal}),)
+    lines = {
+        one.number: fill(messages.end.set_line, {"set": one.number, "repetitions": one.repetitions, "goal": goal})
+        for one in sets
+    }
+    for number, reason in skipped.items():
+        values = {"set": number, "reason": answer_text(reason, state.plan.content)}
+        lines[number] = fill(messages.instead.skipped, values)
+    return tuple(lines[number] for number in sorted(lines))
+
+
+def _changes(state: State, decision: Decision, told: str) -> tuple[Fact, ...]:
+    """What is another next time, to be drawn large in place of the sentence `told`: a load, or repetitions."""
+    content, now, was, facts = state.plan.content, decision.load, state.record.rungs.step, list[Fact]()
+    messages, words = content.messages.client.end, content.messages.client
+
+    def add(value: str, what: str, changes: bool) -> None:
+        about = fill(messages.next_is if changes else messages.as_today, {"what": what})
+        facts.append(Fact(value, about, "" if facts else told))
+
+    if decision.variable == "load":
+        band = fill(words.today.band, load_placeholders(now, content))
+        mark = words.today.underfoot if now.underfoot else words.drawing["mark"]
+        add(now.grade, band, (now.grade, now.strands) != (was.grade, was.strands))
+        add(f"{now.distance_cm} cm", mark, now.distance_cm != was.distance_cm)
+    if decision.repetitions != state.record.repetitions:
+        add(str(decision.repetitions), fill(messages.in_each_set, {"repetitions": decision.repetitions}), True)
+    return tuple(facts)
 
 
 def _what_for(plan: Plan) -> tuple[str, ...]:

@@ -109,13 +109,14 @@ def between_page(state: State, ended: Ended) -> TextPage:
     stopped, following = ended.how == "stopped", next_exercise(state, Instant(state.seen_s, ended.at))
     setup = None if following.over else setup_of(following.plan, following.record.current_rungs.step)
     title = messages.programme.stopped_title if stopped else messages.programme.done_title
+    coming = _next(state, following.plan, setup)
     return TextPage(
         fill(title, {"number": state.record.part + 1, "count": state.record.part + 1 + len(state.coming)}),
         ended.decision.reason if stopped else _did(state),
         (
             *((messages.programme.go_on,) if stopped else ()),
             *bad_day_lines(plan.prescription, ended.decision, plan.content),
-            _next(state, following.plan, setup),
+            coming,
             _left(state),
             *(() if stopped else (ended.decision.reason,)),
             *((why_line(plan, ended),) if state.why_shown else ()),
@@ -126,6 +127,7 @@ def between_page(state: State, ended: Ended) -> TextPage:
         alert=urgency_text(ended.decision, plan.content),
         drawing=None if setup is None else place_drawing(following.plan, setup),
         drawing_if_wide=True,
+        strong=(coming,),
     )
 
 

@@ -121,6 +121,11 @@ def _may_change_tell_by(state: State) -> bool:
     return (asked and _asked(state)) or (_read(state) and (before or isinstance(state.step, Teach)))
 
 
+def may_choose_tell_by(state: State) -> bool:
+    """Whether the keys of a lesson choose how form will be told: at the first one of a client."""
+    return isinstance(state.step, Teach) and _read(state) and state.tell_by is None
+
+
 def _cue_kept_back(state: State) -> bool:
     """Before or in a set whose cue is shown only on request and has not been requested."""
     waits = (
@@ -259,7 +264,7 @@ def binding_for(key: str, state: State) -> KeyBinding | None:
         chosen = choice_of(key, state.question, state.plan.content.signs)
         if chosen is not None:
             return KeyBinding(key, "answer", _asked, partial(_chosen, chosen.value))
-    if isinstance(state.step, Teach) and _read(state) and state.tell_by is None:
+    if may_choose_tell_by(state):
         way = choice_of(key, HOW_TO_TELL, state.plan.content.signs)
         if way is not None:
             return KeyBinding(key, "answer", _read, partial(_told_by, way.value))

@@ -4,11 +4,13 @@ from collections.abc import Iterator, Mapping
 
 from coach.model import step_names
 from coach.model.message_format import fill
+from coach.model.messages.client import KeyMessages
 from coach.model.messages.setup import NowName
-from coach.screens.client.key_bindings import ALL_BINDINGS, active_bindings
+from coach.screens.client.key_bindings import ALL_BINDINGS, active_bindings, may_choose_tell_by
 from coach.screens.client.page_types import (
     AnswerOption,
     LessonPage,
+    MoreLines,
     Now,
     RestPage,
     ScreenPage,
@@ -16,7 +18,9 @@ from coach.screens.client.page_types import (
     TextPage,
     with_rehearsal_mark,
 )
-from coach.screens.client.rest_pages import TAKE_PLACE_S
+from coach.session.answer_keys import choices
+from coach.session.interruptions import HOW_TO_TELL
+from coach.session.phrases import answer_text
 from coach.session.plan import Plan
 from coach.session.script import SetupAgain, Trial
 from coach.session.state import State
@@ -39,17 +43,37 @@ _NOW_BY_STEP: Mapping[tuple[str, str], NowName] = {
 }
 
 
-def help_page(state: State, page: ScreenPage) -> TextPage:
-    """Every key that works on a page, with what it does."""
+def help_page(state: State, page: ScreenPage, scrolls: bool = False) -> TextPage:
+    """Every key that works on a page, with what it does; `scrolls`: in a window, which a page may be longer than."""
     messages = state.plan.content.messages.client.keys
     names = messages.model_dump()
-    answers = page.choices if isinstance(page, TextPage) else ()
-    if isinstance(page, TextPage) and page.low:
-        scale = state.plan.content.messages.client.plain.scale_key
-        answers = (AnswerOption(scale, messages.scale),)
     bindings = [binding for binding in ALL_BINDINGS if binding.fits(state)]
-    keys = (*answers, *(AnswerOption(binding.key, names[binding.word]) for binding in bindings))
+    moves = scrolls and isinstance(page, TextPage | LessonPage)
+    arrows = (AnswerOption(messages.arrows, messages.scroll),) if moves else ()
+    keys = (*_answers(state, page), *(AnswerOption(one.key, names[one.word]) for one in bindings), *arrows)
     return TextPage(with_rehearsal_mark(messages.help_title, state.plan), messages.help_close, choices=keys)
+
+
+def ways_to_tell(state: State) -> tuple[AnswerOption, ...]:
+    """The keys of a lesson that choose how form will be told; none on other pages."""
+    content = state.plan.content
+    ways = choices(HOW_TO_TELL, content.signs) if may_choose_tell_by(state) else ()
+    return tuple(AnswerOption(one.key, answer_text(one.value, content)) for one in ways)
+
+
+def _answers(state: State, page: ScreenPage) -> tuple[AnswerOption, ...]:
+    """The keys that answer a page, those of a scale as one."""
+    messages = state.plan.content.messages.client
+    if not isinstance(page, TextPage):
+        return tuple(AnswerOption(one.key, f"{messages.keys.tell_by}: {one.text}") for one in ways_to_tell(state))
+    if page.low:
+        return (AnswerOption(messages.plain.scale_key, messages.keys.scale),)
+    return page.choices
+
+
+def more_lines(messages: KeyMessages) -> MoreLines:
+    """What is said of a page that is longer than the window."""
+    return MoreLines(messages.more, messages.more_above, messages.more_both)
 
 
 def named_keys(state: State) -> list[tuple[str, str]]:
@@ -83,8 +107,7 @@ def _now_name(page: ScreenPage, state: State) -> NowName | None:
         return "take_place" if page.counting_in and not state.practising else None
     words = [one.word for one in active_bindings(state) if one.key == "enter"]
     if isinstance(page, RestPage) and "resume" not in words:
-        goes = state.step.name != step_names.BETWEEN and int(page.left) <= TAKE_PLACE_S
-        return "take_place" if goes else "change_and_rest" if page.change else "rest"
+        return "take_place" if page.takes_place else "change_and_rest" if page.change else "rest"
     if isinstance(page, LessonPage):
         return "compare" if state.tell_by else "compare_and_tell"
     if isinstance(state.step, Trial) and state.record.own_tempo is None:
@@ -104,10 +127,7 @@ def unknown_key_line(key: str, state: State, page: ScreenPage) -> str:
 
 
 def _possible(state: State, page: ScreenPage) -> Iterator[str]:
-    if isinstance(page, TextPage) and page.low:
-        yield state.plan.content.messages.client.plain.scale_key
-    elif isinstance(page, TextPage):
-        yield from (option.key for option in page.choices)
+    yield from (option.key for option in _answers(state, page))
     seen = dict.fromkeys(binding.key for binding in ALL_BINDINGS if binding.fits(state))
     yield from seen
     yield "?"

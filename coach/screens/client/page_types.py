@@ -1,5 +1,7 @@
 """The pages of the session as frozen data that widgets draw, the plain mode reads out and tests read."""
 
+from typing import NamedTuple
+
 from msgspec import Struct
 
 from coach.drawing.shapes import Scene
@@ -39,6 +41,14 @@ class Now(Struct, frozen=True):
     after: str = ""
 
 
+class MoreLines(NamedTuple):
+    """What is said of a page that is longer than the window: it goes on below, above, or both, and how to see it."""
+
+    below: str = ""
+    above: str = ""
+    both: str = ""
+
+
 class TextPage(Struct, frozen=True):
     """A screen to read or to answer.
 
@@ -51,8 +61,10 @@ class TextPage(Struct, frozen=True):
     about, drawn where the large letters leave room for it. `before_title`, `before`: a second list, of earlier
     sessions, which is said only when asked. `remark`: a line on the
     answer before, shown below the answers to this question. `steps`: lead and lines are done one after the other, and
-    shown with their numbers. `now`: what is to be done. `more`: what may be below the window, and how to see it.
-    `strong`: the one of its lines that stands out.
+    shown with their numbers. `now`: what is to be done. `more`: what may be below the window, and how to see it;
+    `more_steps`: the same where some of the steps are.
+    `strong`: those of its lines that stand out. `heads`: words above some of the list, each with the number of the
+    line that it is above, from 0. `stops`: when to stop and what to do then, above the lead.
     """
 
     title: str
@@ -79,7 +91,10 @@ class TextPage(Struct, frozen=True):
     steps: bool = False
     now: Now | None = None
     more: str = ""
-    strong: str = ""
+    more_steps: str = ""
+    strong: tuple[str, ...] = ()
+    heads: tuple[tuple[int, str], ...] = ()
+    stops: tuple[str, ...] = ()
 
 
 class LessonPage(Struct, frozen=True):
@@ -131,7 +146,8 @@ class RestPage(Struct, frozen=True):
 
     `cue` is the cue of the next set, to be drawn large below `cue_head`; empty if it is shown on request only. `done`
     is what was done of the last set; empty if it was skipped. `of_left`: what the number left is of. `word`: drawn
-    large before that number. `change`: what to change before the next set, and before anything else.
+    large before that number. `change`: what to change before the next set, and before anything else. `takes_place`:
+    the client now goes to the place of the exercise.
     """
 
     title: str
@@ -144,6 +160,7 @@ class RestPage(Struct, frozen=True):
     word: str = ""
     change: str = ""
     cue_head: str = ""
+    takes_place: bool = False
     now: Now | None = None
 
 

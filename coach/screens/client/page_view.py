@@ -19,13 +19,14 @@ from coach.drawing.large_letters import dot_columns_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import AnswerOption, Drawing, Now, TextPage
+from coach.screens.client.page_types import AnswerOption, Drawing, MoreLines, Now, TextPage
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.scrolling import ScrolledPage
 from coach.screens.widgets.text import (
     clickable,
     clickable_places,
+    hanging,
     in_bold,
     static_text,
     with_key_between,
@@ -78,13 +79,12 @@ class LargeLetters(Struct, frozen=True):
 
 
 class PageView(ScrolledPage):
-    """A page to read or to answer. `more` is the line shown when the text continues below the window."""
+    """A page to read or to answer. `more`: what is said where the text is longer than the window."""
 
-    def __init__(self, page: TextPage, note: str, more: str, columns: int, rows: int) -> None:
+    def __init__(self, page: TextPage, note: str, more: MoreLines, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self._page = page
         self._note = note
-        self._more = page.more or more
         self._columns = columns
         self._all_rows, self._rows = rows, rows - _OTHER_ROWS_OF_PAGE
         wide = columns >= _CENTRED_COLUMNS
@@ -94,9 +94,16 @@ class PageView(ScrolledPage):
         self._line_columns = max(1, min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR))
         if page.steps:
             self._page = _numbered(page, self._line_columns)
+        longer = page.steps and self._rows_of_steps() > self._rows
+        first = page.more_steps if longer else page.more
+        self.more_lines = more._replace(below=first) if first else more
         self._facts = self._drawn_facts()
         in_view = self._rows_in_view() <= self._all_rows - _OTHER_ROWS_IN_VIEW
         self.set_class(self._drawing is None and not page.at_mark and (wide or in_view), "centred")
+        if page.heads and not in_view:
+            self.add_class("tight")
+        spare = 0 if self.large is None or page.listed or page.before else self.large.spare
+        self.set_class(spare >= _AIR_ROWS, "middle")
         # Where all of the page is in the window, what is to be done is said at its end, else below the window.
         self._now_in_text = self.has_class("centred") and in_view
 
@@ -104,7 +111,7 @@ class PageView(ScrolledPage):
         """The text in a column and a drawing beside it, and what is to be done now."""
         text = VerticalScroll(*self._texts(), id="column", can_focus=False)
         yield text if self._drawing is None else Horizontal(text, titled(self._drawing), id="columns")
-        yield static_text(self._more, id="more")
+        yield static_text("", id="more")
         if self._page.now is not None and not self._now_in_text and self._has_room_for_now:
             yield now_text(self._page.now)
 
@@ -114,6 +121,8 @@ class PageView(ScrolledPage):
             yield static_text(page.alert, "alert")
         if self._note:
             yield static_text(self._note, "note")
+        if page.stops:
+            yield static_text("\n".join(page.stops), "alert")
         large = self.large
         blocks = large.rows if large is not None else None
         if large is not None:
@@ -126,13 +135,13 @@ class PageView(ScrolledPage):
             yield from self._large(page.banner, "banner")
         if page.large:
             yield from self._large(page.lead, "large")
-        elif blocks is None:
+        elif blocks is None and page.lead:
             yield static_text(page.lead, "lead")
         if self._facts:
             yield from self._fact_columns(self._facts)
         lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
         if lines:  # one widget for all: one a line took a tenth of the time to the first screen
-            yield static_text(in_bold(self._between.join(lines), page.strong), "line")
+            yield static_text(in_bold(self._between.join(lines), *page.strong), "line")
         if page.choices and not (large is not None and large.clicked and not self._small_too):
             yield self._choices(small=blocks is not None)
         if self._below:
@@ -146,7 +155,7 @@ class PageView(ScrolledPage):
             yield from self._listed(listed, self._line_columns)
         if page.before:
             yield static_text(page.before_title, "list-title")
-            before = [_hanging("  · ", line, self._line_columns) for line in page.before]
+            before = [hanging("  · ", line, self._line_columns) for line in page.before]
             yield static_text("\n".join(before), "listed")
         if page.now is not None and self._now_in_text:
             yield now_text(page.now)
@@ -157,7 +166,11 @@ class PageView(ScrolledPage):
         if listed:
             airy = self._rows_in_view() + len(listed) <= self._all_rows - _AIR_ROWS
             between = "\n\n" if airy and not self._page.lines else "\n"
-            yield static_text(between.join(_hanging("  · ", line, columns) for line in listed), "listed")
+            heads = dict(self._page.heads)
+            shown = [hanging("  · ", line, columns) for line in listed]
+            above = "" if self.has_class("tight") else "\n"
+            grouped = [f"{above}{heads[at]}\n{line}" if at in heads else line for at, line in enumerate(shown)]
+            yield static_text(in_bold(between.join(grouped), *heads.values(), style="bold $secondary"), "listed")
 
     def _fault_rows(self, blocks: tuple[str, ...]) -> int:
         """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
@@ -188,6 +201,11 @@ class PageView(ScrolledPage):
     def _rows_of_now(self) -> int:
         """The rows of what is to be done now, below the window, with a blank one above where there are blank ones."""
         return 1 if self.has_class("tight") else 2
+
+    def _rows_of_steps(self) -> int:
+        """The rows of the steps, with a blank one above each where there are blank ones."""
+        blank = 0 if self.has_class("tight") else 1
+        return blank + sum(step.count("\n") + 1 for step in self._page.lines)
 
     @property
     def _answer_rows(self) -> int:
@@ -269,8 +287,10 @@ class PageView(ScrolledPage):
         """The question and its answers, below a blank row and each with its key but for numbers."""
         page, columns = self._page, self._columns - EDGE_COLUMNS - _SCROLL_BAR
         if page.low:
-            numbers = block_lines((page.lead.split(), [one.text for one in page.choices]), columns, rows)
-            return LargeLetters(numbers, rows - len(numbers), has_answers=True) if numbers else None
+            scale = block_lines([[" ".join(one.text for one in page.choices)]], columns, rows)  # on one line
+            lead = self._drawn(page.lead, rows - len(scale)) if scale else None
+            drawn = (*lead, *scale) if lead and scale else ()
+            return LargeLetters(drawn, rows - len(drawn), has_answers=True) if drawn else None
         for narrow in (False, True):
             lead = self._drawn(page.lead, rows, (narrow,))
             options = [(one.key, _short(one)) for one in page.choices]
@@ -298,8 +318,9 @@ class PageView(ScrolledPage):
         page = self._page
         lines, listed = (self._without_facts(part) if with_facts else part for part in (page.lines, page.listed))
         in_lists = (f"  · {line}" for line in (*listed, *page.before))
-        shown = (page.lead, page.alert, self._note, page.list_title, page.before_title, *lines, *in_lists)
-        parts = (page.lead, page.alert, lines, page.list_title, page.before)
+        above = (*page.stops, page.lead, page.alert, self._note, page.list_title, page.before_title)
+        shown = (*above, *lines, *in_lists, *(head for _, head in page.heads))
+        parts = (page.lead, page.alert, lines, page.list_title, page.before, page.stops, *page.heads)
         gaps = sum(bool(part) for part in parts) * (blank or 1)
         return sum(len(wrap(line, self._line_columns)) for line in shown) + gaps + blank * max(0, len(lines) - 1)
 
@@ -344,7 +365,7 @@ class PageView(ScrolledPage):
         text = "  ".join(parts)
         if not small or len(text) > self._line_columns:
             columns, pairs = self._line_columns, zip(caps, page.choices, strict=True)
-            parts = [_hanging(f"{cap} ", option.text, columns) for cap, option in pairs]
+            parts = [hanging(f"{cap} ", option.text, columns) for cap, option in pairs]
             airy = not small and not self.has_class("tight") and 3 * len(parts) <= self._rows
             text = ("\n\n" if airy else "\n").join(parts)
         return text, parts, [cap[1:] for cap in caps]
@@ -363,15 +384,10 @@ class PageView(ScrolledPage):
 
 
 def _numbered(page: TextPage, columns: int) -> TextPage:
-    """The page with its lead and lines as steps, each with its number in front."""
+    """The page with its lead and lines as steps, each with its number in front, and the first of them in bold."""
     steps = (page.lead, *page.lines)
-    lead, *lines = (_hanging(f"{number}  ", step, columns) for number, step in enumerate(steps, start=1))
-    return replace(page, lead=lead, lines=tuple(lines))
-
-
-def _hanging(first: str, text: str, columns: int) -> str:
-    """Wrap a text with a hanging indent as wide as `first`."""
-    return "\n".join(wrap(text, columns, initial_indent=first, subsequent_indent=" " * len(first)))
+    lines = tuple(hanging(f"{number}  ", step, columns) for number, step in enumerate(steps, start=1))
+    return replace(page, lead="", lines=lines, strong=lines[:1])
 
 
 def _short(option: AnswerOption) -> str:

@@ -41,6 +41,7 @@ from coach.screens.client.rest_pages import (
     good_to_know,
     mark_moved,
     own_tempo_lines,
+    paused_page,
     rest_page,
 )
 from coach.session.lessons.cautions import cautions_before
@@ -162,7 +163,7 @@ def page_of(state: State, context: SetupContext) -> TextPage:
     if state.question is not None:
         return question_page(state, state.question, context.values, context.setup)
     if state.paused and isinstance(state.step, Work):
-        return _paused_page(state, state.step)
+        return paused_page(state, state.step)
     if isinstance(state.step, SetupAgain):
         return _setup_again_page(state, context)
     return _PAGES[state.step.name](state, context)
@@ -217,8 +218,15 @@ def _cautions_page(state: State, context: SetupContext) -> TextPage:
     )
     if state.record.part:
         return TextPage(messages.today.cautions_title, messages.programme.new_cautions, listed=found.always)
-    text = step_text(step_names.CAUTIONS, state.plan, context.values)
-    return TextPage(text.title, text.lines[0], listed=text.lines[1:], at_first=len(found.at_first[1:]))
+    text, stops = step_text(step_names.CAUTIONS, state.plan, context.values), 1 + len(found.stop)
+    return TextPage(
+        text.title,
+        text.lines[0],
+        stops=text.lines[1:stops],
+        listed=text.lines[stops:],
+        heads=found.heads(messages.today.cautions_head),
+        at_first=len(found.at_first[1:]),
+    )
 
 
 def _warm_up_page(state: State, context: SetupContext) -> TextPage:
@@ -232,13 +240,10 @@ def _setup_page(name: str, drawn: Callable[[Plan, Setup], Drawing], _: State, co
     asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
     at_mark = by_hold(context.plan, messages.next_checks_mark, messages.next_checks_underfoot)
     there = messages.next_checks if name == step_names.PLACE else at_mark
-    return TextPage(
-        text.title,
-        text.lines[0],
-        (*text.lines[1:], *([fill(there, {"checks": " ".join(asked)})] if asked else [])),
-        drawing=drawn(context.plan, context.setup),
-        steps=True,
-    )
+    lead, *lines = (*text.lines, *([fill(there, {"checks": " ".join(asked)})] if asked else []))
+    more = fill(context.plan.content.messages.client.keys.more_steps, {"steps": 1 + len(lines)})
+    drawing = drawn(context.plan, context.setup)
+    return TextPage(text.title, lead, tuple(lines), drawing=drawing, steps=True, more_steps=more)
 
 
 def _asked_next(page: str, plan: Plan) -> tuple[str, ...]:
@@ -316,13 +321,6 @@ def _turn_page(state: State, step: SetupAgain, context: SetupContext, place: tup
         lines=(*changed, *place, fill(arm, context.values)),
         drawing=place_drawing(plan, context.setup),
     )
-
-
-def _paused_page(state: State, work: Work) -> TextPage:
-    screens = state.plan.content.messages.client.set
-    values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.sets_today}
-    why = by_hold(state.plan, screens.paused_why, screens.paused_why_underfoot)
-    return TextPage(fill(screens.title, values), screens.paused, (fill(why, values),), large=True)
 
 
 def _practice_page(state: State, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:

@@ -1,4 +1,4 @@
-"""What the pages say between two sets: of the form, of the next set, and of the rest."""
+"""What the pages say between two sets and in a pause: of the form, of the next set, and of the rest."""
 
 from coach.model import step_names
 from coach.model.load_step import LoadStep
@@ -8,14 +8,12 @@ from coach.progression.decision_messages import load_placeholders
 from coach.progression.timing import timing_is_off
 from coach.screens.client.exercise_lines import rest_line
 from coach.screens.client.key_bindings import CUE, TELL_BY_KEY
-from coach.screens.client.page_types import RestPage
+from coach.screens.client.page_types import RestPage, TextPage
 from coach.session.form_feedback import feedback
-from coach.session.script import Ask, Rest, Trial, changed_since_last_set
+from coach.session.phrases import by_hold
+from coach.session.script import Ask, Rest, Trial, Work, changed_since_last_set
 from coach.session.state import State
 
-# The time left of a rest is said at this interval, and so long before a set the client goes to the place of the
-# exercise. Ours.
-TAKE_PLACE_S = 15
 # Of a load: whether the band, the strands or the mark is another one.
 _NAMES: dict[tuple[bool, bool, bool], ChangeName] = {
     (True, False, False): "band",
@@ -117,19 +115,27 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     change = change_line(state)
     setup = () if change else (screens.same,)
     lines = (*_too_much(state), *about_form(state), *setup, screens.next_set)
-    goes = left_s <= TAKE_PLACE_S and not state.paused
     return RestPage(
         fill(screens.title, values),
         left,
         tuple(fill(line, values) for line in lines),
         part,
         cue_shown(state),
-        screens.take_place if goes else _set_before(state, rest),
+        _set_before(state, rest),
         screens.left,
         screens.word,
         change,
         fill(screens.next_cue, {"cue": ""}).strip(),
+        takes_place=state.takes_place(now_s),
     )
+
+
+def paused_page(state: State, work: Work) -> TextPage:
+    """The page of a set that was paused."""
+    screens = state.plan.content.messages.client.set
+    values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.sets_today}
+    why = by_hold(state.plan, screens.paused_why, screens.paused_why_underfoot)
+    return TextPage(fill(screens.title, values), screens.paused, (fill(why, values),), large=True)
 
 
 def _set_before(state: State, rest: Rest) -> str:

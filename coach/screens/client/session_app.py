@@ -35,7 +35,7 @@ from coach.screens.client.key_bindings import (
     binding_for,
 )
 from coach.screens.client.key_guard import REPEAT_S, KeyGuard, Moment
-from coach.screens.client.key_help import help_page, named_keys, unknown_key_line
+from coach.screens.client.key_help import help_page, more_lines, named_keys, unknown_key_line
 from coach.screens.client.live_page import farewell_of, live_page, not_kept_line, place_of
 from coach.screens.client.number_entry import NumberEntry
 from coach.screens.client.page_types import ScreenPage, TextPage, title_of
@@ -362,7 +362,7 @@ class SessionApp(BaseApp):
         return named_keys(live.state)
 
     def _body(self, page: ScreenPage) -> Widget:
-        return make_body(page, self._note, self._content.messages.client.keys.more, *self.size)
+        return make_body(page, self._note, more_lines(self._content.messages.client.keys), *self.size)
 
     def _page(self) -> tuple[ScreenPage, str]:
         """The page to show now, and its line of keys."""
@@ -371,7 +371,7 @@ class SessionApp(BaseApp):
         live = self._live
         note = "\n".join(wrap(self._key_note, self.size.width - EDGE_COLUMNS))
         if self._open_prompt == "help" and live is not None:
-            return help_page(live.state, self._page_of(live)), note
+            return help_page(live.state, self._page_of(live), scrolls=True), note
         if self._open_prompt is not None or live is None:
             left = self._opening.interrupted
             if self._open_prompt == "leave" or left is None:

@@ -12,7 +12,7 @@ from coach.drawing.block_lines import block_lines
 from coach.drawing.large_letters import dot_columns_for, scale_for, width_in_dots
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage
+from coach.screens.client.page_types import LessonPage, MoreLines, RestPage, ScreenPage, SetPage
 from coach.screens.client.page_view import AIRY_ROWS, LINE_COLUMNS, PageView, now_text, titled
 from coach.screens.widgets.bar import Bar, Dots
 from coach.screens.widgets.big_text import BigText
@@ -25,12 +25,13 @@ _OTHER_ROWS_OF_REST = 5
 _BESIDE_COLUMNS = 26  # where fewer are left beside the countdown, the text is below it
 _GAP = 2  # columns before the text, as session.tcss has it
 _GAP_ROWS_OF_REST = 1  # the head of the cue
+_BLANK_ROWS_OF_CUE = 2  # above its head and above itself
 _BLANK_ROWS_OF_REST = 3  # above the countdown, the bar and what is to be done, besides one above each line
 # Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
 _SMALL_ROWS_OF_SET = 4
 # In lower windows the drawings of a lesson need the rows, and the end of its text is scrolled to.
 _LONG_LESSON_ROWS = 30
-_DOWN, _OPENED_ROWS = ("down", "pagedown"), 6
+_DOWN, _UP, _OPENED_ROWS = ("down", "pagedown"), ("up", "pageup"), 6
 # Rows of a set without large letters: title, the text below them, cue, dots, and two rows of keys.
 _OTHER_ROWS = 6
 
@@ -38,11 +39,11 @@ _OTHER_ROWS = 6
 class LessonView(ScrolledPage):
     """The right form beside one fault, both moving, and what to look for."""
 
-    def __init__(self, page: LessonPage, more: str, columns: int, rows: int) -> None:
+    def __init__(self, page: LessonPage, more: MoreLines, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self.set_class(rows < _LONG_LESSON_ROWS, "short")
         self._page = page
-        self._more = more
+        self.more_lines = more
         self._first_rows = len(wrap(page.lines[0], columns - EDGE_COLUMNS)) if page.lines else 0
 
     def compose(self) -> ComposeResult:
@@ -57,17 +58,22 @@ class LessonView(ScrolledPage):
         if self.has_class("short"):
             column.styles.max_height = self._first_rows
         yield column
-        yield static_text(self._more, id="more")
+        yield static_text("", id="more")
         if page.now is not None:
             yield now_text(page.now)
 
     def scroll_by_key(self, key: str) -> bool:
-        """Scroll; in a low window the first key down gives the text below its first line the rows it needs."""
+        """Scroll; in a low window the first key down gives the text below its first line the rows it needs.
+
+        At its beginning a key up gives them back to the drawings.
+        """
         column = next(iter(self.query("#column").results(VerticalScroll)), None)
-        if column is not None and self.has_class("short") and not self.has_class("opened") and key in _DOWN:
-            column.styles.max_height = _OPENED_ROWS
-            self.add_class("opened")
-            return True
+        if column is not None and self.has_class("short"):
+            opened = self.has_class("opened")
+            if key in (_UP if opened else _DOWN) and not column.scroll_y:
+                column.styles.max_height = self._first_rows if opened else _OPENED_ROWS
+                self.set_class(not opened, "opened")
+                return True
         return super().scroll_by_key(key)
 
     def show(self, page: LessonPage) -> None:
@@ -126,6 +132,7 @@ class SetView(Vertical):
                     yield static_text(page.seen, id="seen")
             yield static_text("", "blocks", id="large-cue")
         yield static_text(page.cue, id="cue")
+        yield static_text(page.now.before if page.now is not None else "", id="set-now")
         yield self._dots
 
     def on_mount(self) -> None:
@@ -137,12 +144,16 @@ class SetView(Vertical):
         self.query_one("#of-count").display = event.size.height >= 2 * self._rows + _SMALL_ROWS_OF_SET
 
     def _show_cue(self, page: SetPage) -> None:
-        """While nothing moves yet the cue lies over the arm; later it has a row, if there is one."""
+        """While nothing moves yet the cue lies over the arm; later it has a row, if there is one.
+
+        What is to be done now takes the row of the dots, of which none can change yet.
+        """
         large = self._blocks(page)
         self.query_one("#large-cue", Static).update("\n".join(large))
         self.query_one("#large-cue").display = bool(large)
-        now = page.now.before if page.now is not None else ""
-        self.query_one("#cue", Static).update(now if large else page.cue)
+        self.query_one("#set-now").display = page.now is not None
+        self._dots.display = page.now is None
+        self.query_one("#cue", Static).update("" if large else page.cue)
         self.query_one("#cue").display = bool(page.cue)
         self.query_one("#cue").visible = page.cue_due  # its row is kept, so that nothing moves
 
@@ -184,7 +195,7 @@ class SetView(Vertical):
 
 
 def make_body(
-    page: ScreenPage, note: str, more: str, columns: int, rows: int
+    page: ScreenPage, note: str, more: MoreLines, columns: int, rows: int
 ) -> "PageView | LessonView | SetView | RestView":
     """Make the widget that draws a page in a window of so many columns and rows."""
     if isinstance(page, SetPage):
@@ -234,8 +245,11 @@ class RestView(Vertical):
         self._cue = block_lines([page.cue.split()], whole, left) if page.cue else None
         self._lines = page.lines if self._cue is None else tuple(others)  # a cue in large letters is not said twice
         blank = len(above) + len(self._lines) + _BLANK_ROWS_OF_REST
-        cramped = height + blank + _OTHER_ROWS_OF_REST > rows
-        self.set_class(self._cue is not None or rows < AIRY_ROWS or cramped, "tight")
+        cue = len(self._cue) + _GAP_ROWS_OF_REST if self._cue is not None else 0
+        spare = rows - _OTHER_ROWS_OF_REST - height - cue
+        tight = rows < AIRY_ROWS or spare < blank + bool(cue) * _BLANK_ROWS_OF_CUE
+        self.set_class(tight, "tight")
+        self.set_class(tight and spare > 0, "apart")  # a row between the countdown and the cue
         self.set_class(self._beside, "beside")
 
     def compose(self) -> ComposeResult:
@@ -251,8 +265,9 @@ class RestView(Vertical):
                     yield static_text(self._page.change, "lead")
                 if self._page.done:
                     yield static_text(self._page.done, "line" if self._page.change else "lead")
-                for line in self._lines:
-                    yield static_text(line, "line")
+                first = not self._page.change and not self._page.done
+                for number, line in enumerate(self._lines):
+                    yield static_text(line, "lead" if first and not number else "line")
         if self._cue is not None:
             yield static_text(self._page.cue_head, "list-title", id="cue-head")
             yield static_text("\n".join(self._cue), "blocks", id="large-cue")

@@ -22,7 +22,8 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.base_app import BaseApp
 from coach.screens.client.client_frame import BORDER, ClientFrame
-from coach.screens.client.page_types import TextPage
+from coach.screens.client.key_help import more_lines
+from coach.screens.client.page_types import MoreLines, TextPage
 from coach.screens.coach.proof import Proof, ProofSelection, make_proof
 from coach.screens.coach.proof_keys import PROOF_BINDINGS
 from coach.screens.theme import next_theme
@@ -171,9 +172,9 @@ class ProofApp(BaseApp):
         self._update_text()
         proof = self._proof
         if proof is None:
-            await frame.show(TextPage("", self._messages.never), [], "", size)
+            await frame.show(TextPage("", self._messages.never), [], MoreLines(), size)
             return
-        more = proof.content.messages.client.keys.more
+        more = more_lines(proof.content.messages.client.keys)
         await frame.show(proof.page(self._seen), proof.keys(self._seen), more, size)
 
     def _update_text(self) -> None:

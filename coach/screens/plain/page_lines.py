@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from coach.model import step_names
 from coach.model.message_format import fill
-from coach.model.messages.client import ClientMessages, PlainModeMessages
+from coach.model.messages.client import PlainModeMessages
 from coach.screens.client.page_types import RestPage, SetPage, TextPage
-from coach.screens.client.rest_pages import TAKE_PLACE_S
 from coach.session.phrases import hurts_line, set_messages
+from coach.session.plan import Plan
 from coach.session.script import Step, Work
 from coach.session.signals import Signal
 from coach.session.state import State
@@ -30,6 +30,7 @@ def page_lines(page: TextPage, messages: PlainModeMessages, drawn: tuple[str, ..
         yield f"{page.banner}."
     if page.alert:
         yield page.alert
+    yield from page.stops
     yield page.lead
     if page.remark:
         yield page.remark
@@ -38,7 +39,9 @@ def page_lines(page: TextPage, messages: PlainModeMessages, drawn: tuple[str, ..
     for title, lines in ((page.list_title, page.listed), (page.before_title, page.before)):
         if title:
             yield f"{title}:"
-        yield from (f"- {line}" for line in lines)
+        for number, line in enumerate(lines):
+            yield from (f"{head}:" for at, head in page.heads if at == number and lines is page.listed)
+            yield f"- {line}"
     if page.low:
         yield fill(messages.scale, {"low": page.low, "high": page.high})
     elif page.choices and not has_short_answers(page):
@@ -106,14 +109,15 @@ def signal_line(signal: Signal, before: State) -> str | None:
             return None
 
 
-def rest_left_line(step: Step, before_s: float, after_s: float, messages: ClientMessages) -> str | None:
+def rest_left_line(step: Step, before_s: float, after_s: float, plan: Plan) -> str | None:
     """A line with the seconds left of a rest, at regular intervals; None in between.
 
     The last of them before a set sends the client to the place of the exercise.
     """
-    was, is_now = -int(-before_s // TAKE_PLACE_S), -int(-after_s // TAKE_PLACE_S)
+    messages, every_s = plan.content.messages.client, plan.limits["take_place_s"]
+    was, is_now = -int(-before_s // every_s), -int(-after_s // every_s)
     if is_now >= was:
         return None
     last = is_now == 1 and step.name != step_names.BETWEEN
     line = messages.rest.take_place_left if last else messages.plain.rest_left
-    return fill(line, {"seconds": is_now * TAKE_PLACE_S})
+    return fill(line, {"seconds": round(is_now * every_s)})

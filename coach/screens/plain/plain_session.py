@@ -156,7 +156,7 @@ class PlainSession:
             self._write_if(signal_line(signal, before))
         if after.step is before.step and not after.paused:
             was_s, is_s = before.rest_left_s(before_s), after.rest_left_s(after.seen_s)
-            self._write_if(rest_left_line(after.step, was_s, is_s, self._messages))
+            self._write_if(rest_left_line(after.step, was_s, is_s, after.plan))
 
     def _press(self, live: LiveSession, line: str) -> None:
         """Handle a line: an answer, a key, or neither, which is reported."""

@@ -6,6 +6,7 @@ from coach.control_characters import is_control
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.screens.client.key_bindings import HELP, THEME, active_bindings
+from coach.screens.client.key_help import ways_to_tell
 from coach.screens.client.page_types import AnswerOption, TextPage
 from coach.screens.plain.page_lines import has_short_answers
 from coach.session.state import State
@@ -34,7 +35,8 @@ def keys_line(state: State, page: object, content: Content) -> str:
     """The line with the keys that work now, each with its name."""
     bindings = [binding for binding in active_bindings(state) if binding is not THEME]
     names = content.messages.client.keys.model_dump()
-    spoken = [(binding.key, str(names[binding.word])) for binding in bindings]
+    spoken = [(way.key, way.text) for way in ways_to_tell(state)]
+    spoken += [(binding.key, str(names[binding.word])) for binding in bindings]
     spoken += [("?", str(names[HELP.word]))] if HELP.fits(state) else []
     return line_of([*_answers(page, content), *_named(spoken, content)], content)
 

@@ -138,7 +138,7 @@ class Announcer:
             self._say([cue_of_phase(signals[-1], before)], until_s=after.seen_s + _STILL_SO_S)
         if after.step is before.step and not after.paused:
             was_s, is_s = before.rest_left_s(before.seen_s), after.rest_left_s(after.seen_s)
-            line = rest_left_line(after.step, was_s, is_s, self._content.messages.client)
+            line = rest_left_line(after.step, was_s, is_s, after.plan)
             self._say([line] if line else [], until_s=after.seen_s + _STILL_SO_S)
             before_set = isinstance(after.step, Rest) and after.step.name != step_names.BETWEEN
             if before_set and was_s > _HURTS_AT_S >= is_s and self.sounder.speaks:

@@ -53,6 +53,7 @@ def _text_of(page: ScreenPage, content: Content, said: SaidSoFar) -> Iterator[st
     if isinstance(page, RestPage):
         yield fill(content.messages.client.plain.rest_left, {"seconds": page.left})  # early, while it is still so
     yield said.title(spoken_title(page.title))
+    yield from page.stops if isinstance(page, TextPage) else ()
     yield page.change if isinstance(page, RestPage) else page.lead
     yield from page.lines
     if isinstance(page, TextPage):
@@ -243,7 +244,7 @@ def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str
         yield from set_start_words(state)
         yield from (signal_words(signal, state) for signal in set_signals(state.step.time))
         return
-    page, messages = page_at(state, setups.of(state), state.seen_s), state.plan.content.messages.client
+    page = page_at(state, setups.of(state), state.seen_s)
     yield from state_words(page, state, setups, said)
     if isinstance(page, TextPage) and asks_for_signs(state):
         for number in range(1, len(sign_groups(page))):
@@ -252,7 +253,7 @@ def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str
         yield from answers_read_back(state.question, state.plan)
     if isinstance(state.step, Rest):
         seconds = range(math.ceil(state.step.seconds), 0, -1)
-        left = (rest_left_line(state.step, second, second - 1, messages) for second in seconds)
+        left = (rest_left_line(state.step, second, second - 1, state.plan) for second in seconds)
         yield from (line for line in left if line)
 
 

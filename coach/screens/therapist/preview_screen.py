@@ -18,6 +18,7 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist import PreviewKey
 from coach.screens.client.client_frame import BORDER
 from coach.screens.client.key_bindings import active_bindings
+from coach.screens.client.key_help import more_lines
 from coach.screens.client.page_types import title_of
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
@@ -267,7 +268,7 @@ class PreviewScreen(Screen[None]):
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()
         if client_screen.is_attached:  # it is not once the app is to end
-            await client_screen.mount(make_body(page, "", messages.more, inner, high), after="#title")
+            await client_screen.mount(make_body(page, "", more_lines(messages), inner, high), after="#title")
         lines = self._timeline()
         self.query_one(LineList).show(lines, self._index, self._plan.content.messages.therapist.client_screen)
         ending = timeline_lines(self._entries[-1:], self._setups)[0].strip()

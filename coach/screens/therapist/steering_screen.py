@@ -21,7 +21,7 @@ from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDef
 from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
-from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.scrolling import DETAIL_KEYS, scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.admission.client_conditions import therapist_lines
@@ -95,8 +95,8 @@ class SteeringScreen(Screen[None]):
         chosen = next((one for one in INSTRUCTION_FORMS if one.key == event.key), None)
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif event.key == "space":
-            scroll_by_key(self.query_one("#detail", VerticalScroll), "pagedown")
+        elif event.key in DETAIL_KEYS:
+            scroll_by_key(self.query_one("#detail", VerticalScroll), DETAIL_KEYS[event.key])
         elif event.key in CHOOSING_KEYS:
             forms.move(event.key)
             self._show_told()
@@ -190,5 +190,5 @@ class SteeringScreen(Screen[None]):
 
     def _key_bar(self) -> StyledText:
         keys = self._messages.keys
-        moves = ("up down", keys["choose"]), ("space", keys["scroll"])
+        moves = ("up down", keys["choose"]), (" ".join(DETAIL_KEYS), keys["scroll"])
         return key_bar(((keys["letter"], keys["open"]), *moves, ("esc", keys["leave"])), self.size.width)

@@ -1,8 +1,14 @@
 """The keys that scroll a page that is longer than the window."""
 
+from collections.abc import Mapping
+
 from textual.containers import Vertical, VerticalScroll
+from textual.widgets import Static
 
 SCROLL_KEYS = ("up", "down", "pageup", "pagedown")
+# Where the arrows choose from a list, these scroll what is told of the chosen one.
+DETAIL_KEYS: Mapping[str, str] = {"space": "pagedown", "backspace": "pageup"}
+_HALF = {"up": -0.5, "down": 0.5}
 
 
 def scroll_by_key(column: VerticalScroll, key: str) -> bool:
@@ -15,19 +21,31 @@ def scroll_by_key(column: VerticalScroll, key: str) -> bool:
 
 
 class ScrolledPage(Vertical):
-    """A page with a `#column` that scrolls, and a line `#more` that is shown while it continues below the window."""
+    """A page with a `#column` that scrolls, and a line `#more` that says where the rest of it is."""
+
+    more_lines: tuple[str, str, str] = ("", "", "")  # that it goes on below, above, or both, and how to see it
 
     def on_mount(self) -> None:
-        """Show or hide the line that there is more, whenever the layout changes."""
+        """Show or hide the line that there is more, whenever the layout changes or somebody scrolls."""
         for column in self.query("#column").results(VerticalScroll):
-            self.watch(column, "show_vertical_scrollbar", self._show_more)
+            for changed in ("show_vertical_scrollbar", "scroll_y", "virtual_size"):
+                self.watch(column, changed, self._show_more)
 
     def scroll_by_key(self, key: str) -> bool:
-        """Scroll by a line or a window; return whether the key did.
+        """Scroll by half a window with an arrow, or by a window; return whether the key did.
 
         A page that has just been put on the screen has no column yet: the key was pressed for the page before it.
         """
-        return any(scroll_by_key(column, key) for column in self.query("#column").results(VerticalScroll))
+        for column in self.query("#column").results(VerticalScroll):
+            if key in _HALF:
+                column.scroll_relative(y=round(_HALF[key] * column.size.height) or _HALF[key] * 2, animate=False)
+                return True
+            return scroll_by_key(column, key)
+        return False
 
-    def _show_more(self, continues: bool) -> None:
-        self.set_class(continues, "longer")
+    def _show_more(self) -> None:
+        for column in self.query("#column").results(VerticalScroll):
+            above, below = column.scroll_y > 0, column.scroll_y < column.max_scroll_y
+            at = 2 if above and below else int(above)
+            self.query_one("#more", Static).update(self.more_lines[at])
+            self.set_class(column.show_vertical_scrollbar, "longer")

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
+from textwrap import wrap
 
 from textual.content import Content
 from textual.style import Style
@@ -24,10 +25,20 @@ def clickable(text: str, keys: Sequence[tuple[str, str]]) -> ClickableText:
     return content
 
 
-def in_bold(text: str, part: str) -> ClickableText:
-    """A text with one part of it in bold."""
-    content, start = ClickableText(text), text.find(part)
-    return content.stylize(Style(bold=True), start, start + len(part)) if part and start >= 0 else content
+def in_bold(text: str, *parts: str, style: str = "bold") -> ClickableText:
+    """A text with these parts of it in bold, or another style, in their order."""
+    content, at = ClickableText(text), 0
+    for part in parts:
+        start = text.find(part, at)
+        if part and start >= 0:
+            at = start + len(part)
+            content = content.stylize(style, start, at)
+    return content
+
+
+def hanging(first: str, text: str, columns: int) -> str:
+    """Wrap a text with a hanging indent as wide as `first`."""
+    return "\n".join(wrap(text, columns, initial_indent=first, subsequent_indent=" " * len(first)))
 
 
 def clickable_places(rows: Sequence[str], places: Sequence[tuple[int, int, int, str]]) -> ClickableText:

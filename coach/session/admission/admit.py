@@ -84,10 +84,10 @@ def unchanged_until(
     now: datetime,
     days: int,
 ) -> date:
-    """The first day on which `admit` may say something else than it says now, at most so many days ahead.
+    """The first day on which `admit` may answer otherwise than now, at most `days` ahead; it may be today.
 
-    `plan` is that of what it says now. Each midnight is looked at: on the day before one with another answer, the
-    answer may change at any hour. The first day may be that of `now`.
+    `plan` is the one admitted now. Each midnight is looked at; on the day before one with another answer, the answer
+    may change at any hour.
     """
 
     def said(at: datetime) -> tuple[str, Obstacle | None]:

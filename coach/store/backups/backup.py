@@ -57,8 +57,8 @@ class Holding(Struct, frozen=True):
 def find(folder: Path, on_client: Callable[[int, int], object] = lambda *_: None) -> Iterator[FoundFile]:
     """Every file of a client, or of all clients in a folder and of the clinic, in one order.
 
-    The files of a client stand together. Hidden files belong to the program and are left out. `on_client` is told how
-    many folders were gone through, and how many there are. Raises FileFault where there is no client.
+    The files of a client stand together. Hidden files belong to the program and are left out. `on_client` is called
+    with how many folders are done and how many there are. Raises FileFault where there is no client.
     """
     if is_client(folder):
         within, inside = folder.resolve().parent, [folder.resolve().name]

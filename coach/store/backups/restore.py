@@ -54,8 +54,8 @@ def restore(
     In a folder of clients the new folder becomes the client itself, for a caseload sees no client below another
     folder; a backup of several clients is refused there. Elsewhere each client is a folder in the new one. Each file
     is first written next to the new folder and compared with its hash, and all are moved in one step. `on_holding` is
-    told what there is before anything is written, and `on_file` how many files are written, and of how many: of those
-    found so far, as long as the list of them is read. A sealed backup is opened by `opened`.
+    called with what there is before anything is written, and `on_file` with how many files are written and how many
+    there are; while they are counted, with 0 and the count so far. A sealed backup is opened by `opened`.
     """
     refuse_existing(folder)
     top, sizes, open_it = set[str](), [0], opened or unsealed_opener(path)
@@ -139,7 +139,7 @@ class _Once:
         self._clients, self._client, self._names = set[str](), "", set[str]()
 
     def is_new(self, name: str) -> bool:
-        """Whether this name is another than all before it, and not one of a client who was finished with."""
+        """Whether no earlier file has this name, and its client's files have not ended yet."""
         client, _, inside = name.casefold().partition("/")
         if client != self._client:
             if client in self._clients:

@@ -49,7 +49,7 @@ def planned_upgrade(path: Path) -> Upgrade | None:
 
 
 def upgrade(path: Path) -> bool:
-    """Move a client's folder to format 2; False where it is. Only for the holder of the lock.
+    """Move a client's folder to format 2; False where it is already. Only for the holder of the lock.
 
     Raises FileFault, and leaves the folder readable as it was, where it cannot be read or written.
     """

@@ -9,7 +9,8 @@ from pathlib import Path
 from coach.commands.support.loading import client_store
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
-from coach.model.record import Record
+from coach.model.record import Decision, Record
+from coach.progression.decision_messages import next_time_told
 from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.plain.line_input import EndOfInput, NoInput
 from coach.screens.plain.plain_session import PlainSession
@@ -17,6 +18,7 @@ from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
 from tests.clocks import START, FakeClock
+from tests.plans import shipped
 
 # Keys from the first page of a first session to its first count-in: no pain, no painkiller, no sign, setup, checks.
 # In a first session two faults are shown, and only they are asked about.
@@ -92,3 +94,10 @@ def newest(folder: Path) -> Record:
 def without_times(record: Record) -> list[dict[str, object]]:
     """A record without its times of day."""
     return [entry.model_dump(exclude={"at"}) for entry in record.entry]
+
+
+def reason_lines(decision: Decision) -> list[str]:
+    """The reason of a decision as the end says it: with what it goes on next time, and why, a line each."""
+    told = next_time_told(decision, shipped())
+    why = " ".join(decision.reason.replace(told, "").split()) if told else decision.reason
+    return [line for line in (told, why) if line]

@@ -10,6 +10,7 @@ import pytest
 from coach.store.client_folder import read_client_folder
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
+from tests.plans import shipped
 
 COACH = [sys.executable, "-m", "coach"]
 
@@ -45,7 +46,7 @@ def test_a_whole_rehearsal_through_a_pipe_with_nobody_and_nothing_kept(demo_prof
     before = files(demo_profiles)
     done = run("rehearse", str(demo_profiles / "tern"), "--plain", "--speed", "10000", "--answers", str(answers))
     assert (done.returncode, done.stderr) == (0, "")
-    assert "Rule: unclean." in done.stdout
+    assert f"Rule: {shipped().messages.rules.rule['unclean'].short}." in done.stdout
     assert "This was a rehearsal: nothing of it is kept." in done.stdout
     blocks = done.stdout.split("\n\n")
     assert len(blocks) > 30
@@ -165,7 +166,7 @@ def test_when_the_reader_goes_the_session_is_kept(demo_profiles: Path) -> None:
 def test_in_a_terminal_lines_and_ctrl_c_keeps(demo_profiles: Path, extra: list[str], env: dict[str, str]) -> None:
     """On request, or in a terminal that cannot position its cursor; even in one too small for screens."""
     folder = demo_profiles / "tern"
-    terminal = Terminal([*COACH, "session", str(folder), *extra], cwd=TREE, columns=50, rows=30, env=env)
+    terminal = Terminal([*COACH, "session", str(folder), *extra], cwd=TREE, columns=50, rows=40, env=env)
     terminal.shows("Enter alone: go on; p: pain or trouble")
     terminal.press("enter", "Before you begin")
     terminal.press("ctrl+c", "Your session is kept as it stands.")

@@ -54,6 +54,16 @@ async def test_a_dose_is_changed_and_signed_and_the_instruction_is_listed(demo_p
     assert prescription.dose.sets == 3
 
 
+async def test_what_is_told_of_a_form_scrolls_down_and_back_up(demo_profiles: Path) -> None:
+    app = app_of(demo_profiles / "plover")
+    async with app.run_test(size=(60, 14)) as pilot:
+        assert "space backspace" in await press(pilot, "space")
+        detail = app.screen.query_one("#detail")
+        down = detail.scroll_y
+        await press(pilot, "backspace")
+        assert (down > 0, detail.scroll_y) == (True, 0)
+
+
 async def test_faults_are_shown_while_typing_and_cannot_be_signed(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     before = (client / "prescription.toml").read_bytes()

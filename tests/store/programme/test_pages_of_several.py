@@ -51,6 +51,12 @@ def between(states: list[State]) -> list[tuple[State, TextPage]]:
     return [(state, page) for state, page in found if isinstance(page, TextPage)]
 
 
+def test_between_two_exercises_what_comes_next_stands_out(clean: list[State]) -> None:
+    for _, page in between(clean):
+        assert [line for line in page.strong if line in page.lines and line.startswith("Next: ")] == [*page.strong]
+        assert len(page.strong) == 1
+
+
 def test_common_cautions_are_shown_once_and_then_only_what_an_exercise_adds(clean: list[State]) -> None:
     safety, shown = content().messages.safety, dict[str, TextPage]()
     for state, page in pages(clean):
@@ -60,7 +66,7 @@ def test_common_cautions_are_shown_once_and_then_only_what_an_exercise_adds(clea
     first, *later = (list(page.listed) for page in shown.values())
     most = {"pain_max": f"{clean[0].plan.limits['pain_max']:g}"}
     common = {fill(line, most) for line in (*safety.cautions, *safety.cautions_at_first)}
-    assert common <= {*first, shown["outward_right"].lead}
+    assert common <= {*first, shown["outward_right"].lead, *shown["outward_right"].stops}
     assert all(page.lead == content().messages.client.programme.new_cautions for page in list(shown.values())[1:])
     seen = set(first)
     for added in later:
@@ -74,7 +80,7 @@ def test_every_caution_of_every_exercise_was_shown_before_its_first_set(clean: l
     seen, checked = set[str](), set[str]()
     for state, page in pages(clean):
         if isinstance(page, TextPage):
-            seen |= {page.lead, *page.listed}
+            seen |= {page.lead, *page.listed, *page.stops}
         if state.step.name == "set_1.pain":
             assert set(cautions_before(state.plan).always) <= seen
             checked.add(str(state.plan.name))

@@ -15,7 +15,7 @@ from coach.model.content import Content
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
-from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.scrolling import DETAIL_KEYS, scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 
@@ -56,7 +56,7 @@ class HistoryScreen(Screen[None]):
         """Lay the page out for the new width."""
         self.query_one("#split").set_class(is_wide(self), "wide")
         keys = self._messages.keys
-        shown = (("up down", keys["choose"]), ("space", keys["scroll"]), ("esc", keys["back"]))
+        shown = (("up down", keys["choose"]), (" ".join(DETAIL_KEYS), keys["scroll"]), ("esc", keys["back"]))
         self.query_one("#keys", Static).update(key_bar(shown, self.size.width))
 
     def on_key(self, event: Key) -> None:
@@ -64,8 +64,8 @@ class HistoryScreen(Screen[None]):
         event.stop()
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif event.key == "space":
-            scroll_by_key(self.query_one("#detail", VerticalScroll), "pagedown")
+        elif event.key in DETAIL_KEYS:
+            scroll_by_key(self.query_one("#detail", VerticalScroll), DETAIL_KEYS[event.key])
         elif event.key in CHOOSING_KEYS:
             self.query_one(LineList).move(event.key)
             self._show()
