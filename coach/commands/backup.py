@@ -9,7 +9,7 @@ from coach.commands.exchange.passphrase import add_passphrase, known_passphrase,
 from coach.commands.support.arguments import Commands, add_command, add_target, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_error, print_result
-from coach.commands.support.progress_bar import counted, progress_bar, stopping_whole
+from coach.commands.support.progress_bar import counted, progress_bar, uninterrupted_removal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -101,7 +101,7 @@ def _restore(arguments: argparse.Namespace) -> int:
     refuse_existing(arguments.to)
     content = therapist_content().messages.therapist
     opened = unsealed(arguments.file, lambda: known_passphrase(arguments.passphrase_file, content.backup))
-    with stopping_whole(content.working.stopping), ExitStack() as bar:
+    with uninterrupted_removal(content.working.stopping), ExitStack() as bar:
         show = [bar.enter_context(progress_bar(content.working.restoring))]
 
         def on_holding(found: "Holding") -> None:

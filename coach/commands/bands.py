@@ -9,7 +9,7 @@ from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, USAGE, print_error
 
 if TYPE_CHECKING:
-    from coach.store.client_store import ClientStore
+    pass
 
 
 def add_commands(commands: Commands) -> None:
@@ -49,22 +49,14 @@ def add_commands(commands: Commands) -> None:
 
 
 def _bands(arguments: argparse.Namespace) -> int:
-    from coach.reports.text.bands import bands_text
+    from coach.reports.text.bands import bands_of_client
 
     refusal = _write(arguments)
     if refusal:
         return print_error(refusal, USAGE)
     store = client_store(arguments.profile)
-    print(
-        bands_text(store.profile, _strictest_limits(store), store.content.messages, store.progress.band_use), end=""
-    )
+    print(bands_of_client(store), end="")
     return FINE
-
-
-def _strictest_limits(store: "ClientStore") -> "dict[str, float]":
-    """The limits of the report; where exercises differ in one, the lowest, which is the strictest of each."""
-    each = [store.content.limit_values(one.prescription.limits) for one in store.exercises]
-    return {name: min(limits[name] for limits in each) for name in each[0]}
 
 
 def _write(arguments: argparse.Namespace) -> str | None:

@@ -118,8 +118,8 @@ def _show_and_sign(
 
 def _compared(subject: "VisitSubject", proposed: "ProposedVisit", content: "Content") -> str:
     from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
+    from coach.overview.text_columns import WIDTH
     from coach.overview.visits.visit_summary import VisitInWords
-    from coach.reports.text.layout import WIDTH
 
     messages, folder = content.messages.therapist.visit, subject.store.folder
     limits = content.limit_values(folder.prescription.limits)

@@ -10,7 +10,7 @@ from coach.model.base import Frozen, Line, Name, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Mark
 from coach.model.measured.measured_course import MeasuredCourse
-from coach.model.option_names import DischargeReason, NeedOutcome
+from coach.model.option_names import AnsweringPage, DischargeReason, NeedOutcome
 from coach.model.record import Status
 
 
@@ -29,6 +29,9 @@ class Need(Frozen):
     holds_client: bool = Field(
         default=False,
         description="the client cannot go on while it stands: an answer has to say when it is looked at again",
+    )
+    opens: AnsweringPage = Field(
+        default="visit", description="the page of the client on which it can be answered, which is offered first"
     )
     source: Line = Field(description="where it comes from that this needs the therapist")
     mark: Mark = Field(description="how the source was read; ours where there is none")

@@ -26,5 +26,6 @@ InstructionKind = Literal[
     "correct_date",
 ]
 ContactKind = Literal["visit", "phone", "video", "message"]
+AnsweringPage = Literal["visit", "steering", "bands", "check"]  # of a client, the one on which a need is answered
 NeedOutcome = Literal["answered", "ask_again", "not_reached", "discharged"]
 DischargeReason = Literal["goals_met", "no_further_change", "own_wish", "not_reached", "referred", "moved", "other"]

@@ -38,6 +38,7 @@ _WITH_CURVES: tuple[tuple[CaseloadColumn, ...], ...] = (
     ("seen", "mean", "pain", "kept"),
     ("mean", "pain", "kept"),
     ("mean", "pain"),
+    ("pain",),
 )
 
 

@@ -12,6 +12,7 @@ from coach.model.caseload import ClientSummary, Need, packed, shown_name, unpack
 from coach.model.content import Content
 from coach.model.exercise import LoadUnit
 from coach.model.message_format import fill
+from coach.model.messages.therapist import FirstOpened
 from coach.model.option_names import CaseloadColumn, CaseloadOrder
 from coach.progression.decision_messages import spread_text
 from coach.progression.needs import adherence, needs_of, needs_together, not_reached
@@ -211,6 +212,17 @@ def stands_text(client: ClientSummary, content: Content, title: str = "") -> str
         "repetitions": client.repetitions,
     }
     return fill(messages.programme_line, values)
+
+
+def opened_first(line: CaseloadLine) -> FirstOpened:
+    """The page of a client on which what is due first can be answered; where nothing is due, the next session."""
+    return line.needs[0].opens if line.needs else "preview"
+
+
+def needing_exercise(line: CaseloadLine) -> int:
+    """Which exercise of the programme has what is due first, counted from 0; the first where none of them has it."""
+    due = line.needs[:1]
+    return next((number for number, one in enumerate(line.exercises) if set(due) & set(one.needs)), 0)
 
 
 def no_session_texts(line: CaseloadLine) -> list[tuple[str, str]]:

@@ -5,12 +5,19 @@ from collections.abc import Mapping, Sequence
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
 from coach.model.messages.therapist import SteeringMessages
+from coach.model.option_names import InstructionKind
 from coach.model.prescription import Prescription
 from coach.model.progress import PendingInstruction
-from coach.model.record import Record
+from coach.model.record import Record, Status
 from coach.progression.apply_instructions import may_take_back, session_between
 
+_DUE: Mapping[Status, InstructionKind] = {"review": "end_review"}
 _TIME = "%Y-%m-%d %H:%M:%S"
+
+
+def instruction_due(status: Status) -> InstructionKind:
+    """What is signed next for a client who stands so: in review its end, else a change of the programme."""
+    return _DUE.get(status, "change")
 
 
 def instruction_lines(

@@ -68,6 +68,11 @@ class Expected(Struct, frozen=True):
         return self.kind if isinstance(self.kind, type) and issubclass(self.kind, FromFile) else None
 
     @property
+    def is_number(self) -> bool:
+        """Whether a number is expected."""
+        return self.kind in (int, float)
+
+    @property
     def choices(self) -> tuple[Any, ...]:
         """The values to choose from; empty for any other kind."""
         return get_args(self.kind) if get_origin(self.kind) is Literal else ()

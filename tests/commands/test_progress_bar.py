@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.commands.support.progress_bar import counted, progress_bar, stopping_whole
+from coach.commands.support.progress_bar import counted, progress_bar, uninterrupted_removal
 from coach.store.backups import restore
 from coach.store.backups.backup import Member, find, holding
 from tests.demo.pristine import DEMO
@@ -77,7 +77,7 @@ def test_what_is_found_is_told_client_by_client() -> None:
 def test_ctrl_c_says_that_something_is_taken_away(monkeypatch: pytest.MonkeyPatch) -> None:
     stream = _Terminal()
     monkeypatch.setattr(sys, "stderr", stream)
-    with pytest.raises(KeyboardInterrupt), stopping_whole("It is taken away."):
+    with pytest.raises(KeyboardInterrupt), uninterrupted_removal("It is taken away."):
         signal.raise_signal(signal.SIGINT)
     assert stream.getvalue() == "\nIt is taken away.\n"
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler

@@ -115,6 +115,12 @@ def test_the_exercising_arm_is_on_its_side_of_the_client() -> None:
     assert hand[0] > shoulder[0]
 
 
+def _segments(stroke: Stroke, side: int = 1) -> set[frozenset[tuple[float, float]]]:
+    """What a stroke joins with what, mirrored with `side` -1; what lies across an arrow begins at its left."""
+    places = [(round(side * x, 9) + 0.0, round(y, 9)) for x, y in stroke.points]
+    return {frozenset(pair) for pair in pairwise(places)}
+
+
 @pytest.mark.parametrize("position", POSITIONS)
 @pytest.mark.parametrize("draw", [from_above, from_the_side])
 def test_left_is_the_mirror_image_of_right(position: str, draw: Draw) -> None:
@@ -122,8 +128,7 @@ def test_left_is_the_mirror_image_of_right(position: str, draw: Draw) -> None:
     right, left = draw(setup, "right"), draw(setup, "left")
     for one, other in zip(right.strokes, left.strokes, strict=True):
         assert one.role == other.role
-        mirrored = {(round(-x, 9), round(y, 9)) for x, y in other.points}  # lines across an arrow begin at its left
-        assert {(round(x, 9), round(y, 9)) for x, y in one.points} == mirrored
+        assert _segments(one) == _segments(other, -1), one.role
     assert label(left, "anchor")[0] > 0 > label(right, "anchor")[0]
     assert (left.low[0], left.high[0]) == pytest.approx((-right.high[0], -right.low[0]))
 

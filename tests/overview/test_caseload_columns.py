@@ -21,13 +21,22 @@ def _line(**known: object) -> CaseloadLine:
     return caseload_line(ClientSummary.model_validate(facts), LineSources(needs, shipped(), date(2026, 11, 25)))
 
 
-@pytest.mark.parametrize("width", [54, 60, 74, 114])
+@pytest.mark.parametrize("width", [60, 74, 114])
 def test_each_line_has_its_curves_of_load_and_of_pain_and_is_not_too_wide(width: int) -> None:
     line = _line()
     columns = caseload_columns([line], MESSAGES, width, "quadrants")
     text = columns.line(line)
     assert len(text) == len(columns.head) <= width
     assert load_curve(line.client, 8, "quadrants") in text
+    assert pain_curve(line.client, 8, "quadrants") in text
+
+
+def test_in_the_smallest_window_what_a_client_needs_has_room_before_the_curve_of_load() -> None:
+    line = _line(status="review", rule="warning_sign", sign="numb_or_weak")
+    columns = caseload_columns([line], MESSAGES, 54, "quadrants")
+    text = columns.line(line)
+    assert len(text) == len(columns.head) <= 54
+    assert "warning sign: New num" in text
     assert pain_curve(line.client, 8, "quadrants") in text
 
 

@@ -15,7 +15,9 @@ from coach.overview.caseload_lines import (
     LineSources,
     caseload_line,
     legend_text,
+    needing_exercise,
     no_session_texts,
+    opened_first,
     search_lines,
     sorted_lines,
 )
@@ -57,6 +59,37 @@ def test_other_orders() -> None:
     assert _names(sorted_lines(LINES, "client")) == sorted(_names(LINES))
     for order in CASELOAD_ORDERS:
         assert sorted(_names(sorted_lines(LINES, order))) == sorted(_names(LINES))
+
+
+# The page of the client on which something can be done about it: an instruction ends a review or puts a date right,
+# and no field of a visit mends a file or measures a band. Everything else is for somebody to look or to ask.
+_OPENS = {
+    **dict.fromkeys(("warning_sign", "wrong_date", "signed_unknowing", "review", "may_not_start"), "steering"),
+    **dict.fromkeys(("unreadable", "two_versions", "damaged_record"), "check"),
+    "band_to_measure": "bands",
+}
+
+
+def test_a_need_opens_the_page_on_which_it_can_be_answered() -> None:
+    assert {need.name: need.opens for need in _NEEDS} == {
+        need.name: _OPENS.get(need.name, "visit") for need in _NEEDS
+    }
+    opened = {_names([line])[0]: opened_first(line) for line in LINES}
+    assert opened["quiet"] == "preview"
+    assert (opened["warned"], opened["torn"], opened["sore"]) == ("steering", "check", "visit")
+    assert opened_first(_line("worn", band_age=1.0)) == "bands"
+    assert opened_first(_line("copied", two_versions=("profile (1).toml",))) == "check"
+
+
+def test_of_several_exercises_the_one_with_the_first_need_is_chosen() -> None:
+    each = [
+        ClientSummary.model_validate({"folder": "x", "name": name, "exercise": "row"})
+        for name in ("row", "raise", "press")
+    ]
+    sore = each[1].model_copy(update={"rule": "pain_over_limit"})
+    assert needing_exercise(_line("x", exercises=(each[0], sore, each[2]))) == 1
+    assert needing_exercise(_line("x", exercises=tuple(each))) == 0
+    assert needing_exercise(_line("one")) == 0
 
 
 def test_every_word_typed_must_be_there_in_the_name_or_the_need() -> None:

@@ -8,6 +8,7 @@ import pytest
 from coach.model.profile import Profile
 from coach.model.programme.visit_file import VisitFile
 from coach.overview.visits.measured_again import before_visit, measured_again
+from coach.overview.visits.visit_summary import VisitInWords
 from coach.toml.reader import read_model
 from tests.demo.pristine import DEMO
 from tests.plans import shipped
@@ -49,6 +50,14 @@ def _profile() -> Profile:
 def test_a_change_is_beyond_the_published_error_or_not(values: dict[str, object], beyond: str) -> None:
     (one,) = measured_again(_visit(30, values), _profile(), (), LIMITS)
     assert one.beyond == beyond
+
+
+@pytest.mark.parametrize(
+    ("values", "mark"), [(_range(72.9), "noted"), (_range(68), "noted"), (_range(73), "changed")]
+)
+def test_what_is_within_the_error_is_shown_and_not_marked_as_changed(values: dict[str, object], mark: str) -> None:
+    measured, *_ = VisitInWords(_visit(30, values), _profile(), (), LIMITS, shipped()).parts()
+    assert [pair.mark for pair in measured.pairs] == [mark]
 
 
 @pytest.mark.parametrize(

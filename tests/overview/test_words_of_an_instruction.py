@@ -1,12 +1,15 @@
 """What a signed instruction says is in the words of its form, in the language of the reader."""
 
 from datetime import date
+from typing import get_args
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.instruction import Change, Instruction
 from coach.model.load_step import ChosenStep
+from coach.model.record import Status
 from coach.overview.day_in_words import written_day
-from coach.overview.instruction_lines import instruction_text
+from coach.overview.instruction_lines import instruction_due, instruction_text
+from coach.screens.therapist.instruction_forms import form_of
 from tests.clocks import START
 from tests.plans import shipped
 
@@ -52,3 +55,9 @@ def test_a_day_is_written_as_people_write_it() -> None:
     assert written_day(day, "de", None) == "26. November"
     assert written_day(day, "de", "en_GB") == "26. November"
     assert written_day(day, "xx", None) == "2026-11-26"
+
+
+def test_in_review_its_end_is_signed_next_and_else_the_programme_is_changed() -> None:
+    due = {status: instruction_due(status) for status in get_args(Status)}
+    assert due == {"review": "end_review", **dict.fromkeys(("active", "paused", "complete"), "change")}
+    assert (form_of("end_review").key, form_of("change").part) == ("e", "dose")

@@ -109,3 +109,11 @@ def test_no_line_is_wider_than_the_page() -> None:
     assert max(map(len, text.split("\n"))) <= 80
     assert "{" not in text
     assert all(character == "\n" or character.isprintable() for character in text)
+
+
+@pytest.mark.parametrize(("used", "worn"), [(100_000.0, True), (0.0, False)])
+def test_a_band_to_measure_is_told_before_what_is_known_of_the_bands(used: float, worn: bool) -> None:
+    text = bands_text(profile(bands=(band("flat", FLAT_BAND_N),)), LIMITS, WORDS, {"flat": used})
+    assert (text.split("\n")[1].startswith("- flat: since it was measured")) is worn
+    assert (SAID.doubts_title in text) is not worn
+    assert ("--again flat." in flat(text)) is worn

@@ -244,6 +244,15 @@ def as_how_often(record: Record) -> dict[str, int | str]:
     return found
 
 
+def test_what_people_read_is_in_words_and_what_programs_read_has_names() -> None:
+    bundle = written()
+    rules = {rule.name for rule in shipped().rules if "_" in rule.name}
+    texts = [text for text in values(bundle, "text") if isinstance(text, str)]
+    assert [text for text in texts if any(rule in text for rule in rules)] == []
+    assert any(text.endswith("(warning sign)") for text in texts)
+    assert "warning_sign" in values(bundle, "code")
+
+
 def test_how_a_session_went_is_in_the_words_of_fhir() -> None:
     states = [one["status"] for one in resources(written(), "Procedure")]
     assert states == ["completed", "stopped", "not-done", "in-progress"]

@@ -178,7 +178,7 @@ async def test_files_that_do_not_fit_each_other_leave_the_last_good_screen(conte
         edit(content / "en" / "form.toml", "[question.elbow]", "[question.elbo]")
         text = await poll(app, pilot)
         assert "set_1.elbow" in text
-        assert "There is more" in text  # the page of the question, in large letters
+        assert "How to tell: arrow down" in text  # the page of the question, in large letters
         assert "| [question.elbo]" in text
         edit(content / "exercises" / "external_rotation.toml", "anchor_landmark", "anchor_landmarks")
         assert "nearest: anchor_landmark" in await poll(app, pilot)

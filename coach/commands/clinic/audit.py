@@ -65,7 +65,7 @@ def _audit(arguments: argparse.Namespace) -> int:
         write_file(arguments.to, audit_csv(figures, form), messages.written)
     else:
         name = arguments.folder.resolve().name
-        print(audit_text(name, figures, audit.weeks, least, messages), end="")
+        print(audit_text(name, figures, audit.weeks, least, content), end="")
     if faults:
         told = {"clients": len(faults), "folder": arguments.folder}
         return print_error(fill(messages.unreadable, told), FAULTS)

@@ -11,7 +11,7 @@ from msgspec import Struct
 from coach.commands.support.caseload_loading import caseload_content
 from coach.commands.support.exported import resources_of, rows_of
 from coach.commands.support.output import FAULTS, FINE, USAGE, exit_code_of, print_error, print_result
-from coach.commands.support.progress_bar import progress_bar, stopping_whole
+from coach.commands.support.progress_bar import progress_bar, uninterrupted_removal
 
 if TYPE_CHECKING:
     from coach.model.content import Content
@@ -54,7 +54,7 @@ def export_all(folder: Path, form: Form, to: Path, locale: str | None = None) ->
     print(all_summary(holds, len(names), content), end="", flush=True)
     said, work = list[str](), partial(_exported, form=form, table=table, contents={})
     with (
-        stopping_whole(messages.working.stopping),
+        uninterrupted_removal(messages.working.stopping),
         _WRITERS[form](to, table) as write,
         progress_bar(messages.working.exporting) as show,
         closing(for_clients(folder, names, work)) as clients,

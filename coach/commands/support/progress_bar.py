@@ -42,7 +42,7 @@ def counted(items: Iterable[Item], total: int, on_done: "OnProgress") -> Iterato
 
 
 @contextmanager
-def stopping_whole(message: str) -> Iterator[None]:
+def uninterrupted_removal(message: str) -> Iterator[None]:
     """For what leaves many files to be taken away when it is stopped, which takes a while too.
 
     The first Ctrl-C shows the message and is raised as always; another one does not cut the clearing short.

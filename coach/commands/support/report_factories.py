@@ -102,6 +102,12 @@ def _forecast(store: ClientStore) -> str:
     return _next(lambda plan, _, at: forecast_text(plan, 1, at, measured=course_of(store)))(store)
 
 
+def _bands(store: ClientStore) -> str:
+    from coach.reports.text.bands import bands_of_client
+
+    return bands_of_client(store)
+
+
 def _sessions(store: ClientStore) -> list[HistoryEntry]:
     from coach.reports.text.history import session_entries
 
@@ -164,4 +170,5 @@ _REPORTS: Mapping[ReportName, Callable[[ClientStore], str]] = {
     "decisions": _next(_decisions),
     "setup": _next(_setup),
     "forecast": _forecast,
+    "bands": _bands,
 }

@@ -5,7 +5,18 @@ from typing import Literal
 from coach.model.base import Complete, Frozen, Line
 
 ProofKey = Literal[
-    "following", "before", "part", "changed", "position", "exercise", "language", "size", "theme", "leave"
+    "following",
+    "before",
+    "part",
+    "changed",
+    "position",
+    "exercise",
+    "language",
+    "size",
+    "theme",
+    "leave",
+    "move",
+    "faults",
 ]
 
 

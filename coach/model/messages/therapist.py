@@ -24,7 +24,7 @@ from coach.model.messages.therapist_reports import (
     WorkingMessages,
 )
 from coach.model.messages.visits import VisitMessages
-from coach.model.option_names import CaseloadColumn, CaseloadOrder, Direction, InstructionKind
+from coach.model.option_names import AnsweringPage, CaseloadColumn, CaseloadOrder, Direction, InstructionKind
 from coach.model.record import Status
 from coach.model.step_names import StepName
 
@@ -36,7 +36,9 @@ PageName = Literal[
     "decisions",
     "setup",
     "forecast",
+    "bands",
     "check",
+    "unavailable",
     "compare",
     "visit",
     "steering",
@@ -45,7 +47,7 @@ PageName = Literal[
     "timeline",
     "intake",
 ]
-FirstOpened = Literal["visit", "instruct", "preview", "mend"]
+FirstOpened = Literal[AnsweringPage, "preview"]
 FirstKey = Literal[
     FirstOpened,
     "open_client",
@@ -55,6 +57,7 @@ FirstKey = Literal[
     "chart",
     "session",
     "read",
+    "put_right",
     "part",
     "page",
     "go_to",
@@ -104,7 +107,7 @@ class CaseloadMessages(Frozen):
     keys: Complete[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]
 
 
-ReportName = Literal["preview", "decisions", "setup", "pictures", "visit", "steering", "history", "forecast", "check"]
+ReportName = Literal[FirstOpened, "decisions", "setup", "pictures", "history", "forecast"]
 
 
 class ClientScreenMessages(Frozen):
@@ -204,7 +207,7 @@ class IntakeMessages(Frozen):
     leave_no: Line
     saved: Line
     not_saved: Line
-    keys: Complete[Literal["next", "part", "save", "leave"], Line]
+    keys: Complete[Literal["line", "part", "save", "leave"], Line]
     shelf: Line
     exercises: Line
     heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths", "exercise"], Line]
@@ -252,6 +255,9 @@ SteeringField = Literal[
     "wrong_at",
     "right_at",
 ]
+
+
+InstructionGroup = Literal["go_on", "hold_back", "allow_more", "change", "correct"]
 
 
 class InstructionMessages(Frozen):
@@ -324,6 +330,7 @@ class SteeringMessages(Frozen):
     status: Complete[Status, Line]
     state: StandingMessages
     instruction: Complete[InstructionKind, InstructionMessages]
+    group: Complete[InstructionGroup, Line] = Field(description="what the instructions below each other are for")
     part: Complete[Literal["dose", "limits", "setups", "programme"], InstructionMessages]
     field: Annotated[dict[StepName, Line], EveryName(get_args(SteeringField))] = Field(
         description="the label of each field, by its key"
@@ -331,7 +338,7 @@ class SteeringMessages(Frozen):
     limit: Annotated[dict[Name, Line], EveryName(get_args(LimitName))] = Field(
         description="what each limit is, by its name"
     )
-    keys: Complete[Literal["next", "show", "sign", "back", "leave", "letter", "open", "choose", "scroll"], Line]
+    keys: Complete[Literal["line", "show", "sign", "back", "leave", "letter", "open", "choose", "scroll"], Line]
 
 
 PreviewKey = Literal[

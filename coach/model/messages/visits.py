@@ -38,8 +38,10 @@ VisitField = Literal[
     "initials",
 ]
 VisitLine = Literal["range", "passive", "strength", "test_pain", "irritability", "condition", "over", "discharge"]
-VisitHint = Literal["choices", "kinds", "before", "before_goal", "never", "said", "client", "lever", "text", "day"]
-VisitKey = Literal["next", "part", "since", "show", "steer", "leave", "forget"]
+VisitHint = Literal[
+    "choices", "kinds", "before", "before_goal", "never", "said", "client", "lever", "text", "initials", "day"
+]
+VisitKey = Literal["line", "part", "since", "show", "steer", "leave", "forget"]
 
 
 class SinceMessages(Frozen):

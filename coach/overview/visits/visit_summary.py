@@ -66,7 +66,7 @@ class VisitInWords(Struct, frozen=True):
             before = one.before
             values = {"value": _number(before.value), "unit": one.unit, "day": before.on} if before else None
             known = f" {fill(self._messages.value, values)}" if values is not None else ""
-            mark: LineMark = "new" if before is None else "changed" if one.change else "noted"
+            mark: LineMark = "new" if before is None else "noted" if one.beyond == "within" else "changed"
             yield LinePair(mark, f"{self._name(one)}{known}", self._today(one))
 
     def _name(self, one: MeasuredAgain) -> str:

@@ -27,7 +27,7 @@ def questionnaire_response(profile: Profile, record: Record, content: Content) -
     answers = {step: value for step, value in record.answers.items() if step_names.within_group(step) not in followed}
     if not answers:
         return None
-    groups = list(dict.fromkeys(step.partition(".")[0] for step in answers))
+    groups = list(dict.fromkeys(step_names.group_of(step) for step in answers))
     how = record.ended.how if record.ended else None
     status = {"finished": "completed", None: "in-progress"}.get(how, "stopped")
     return {
@@ -57,7 +57,7 @@ def question_text(step: str, record: Record, content: Content) -> str | None:
     messages, rated = content.messages, activities_by_step(record)
     if step in rated:
         return rated[step]
-    group, _, name = step.partition(".")
+    group, name = step_names.group_of(step), step_names.within_group(step)
     asked = {
         **{own: question.ask for own, question in messages.client.question.items()},
         **{own: question.ask for own, question in messages.form.question.items()},
@@ -72,13 +72,13 @@ _CALLED = {step_names.OTHER_BAND: "other_band", step_names.SETS_TODAY: "sets_tod
 
 
 def _in_group(step: str, group: str) -> bool:
-    return step.partition(".")[0] == group
+    return step_names.group_of(step) == group
 
 
 def _title(group: str, content: Content) -> str:
     messages = content.messages.therapist.export
     titles = {
-        step_names.PAIN_NOW.partition(".")[0]: messages.check_in_title,
+        step_names.group_of(step_names.PAIN_NOW): messages.check_in_title,
         step_names.CHECK: messages.checks_title,
         **{f"set_{number}": fill(messages.set_title, {"set": number}) for number in range(1, 7)},
     }

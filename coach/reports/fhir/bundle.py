@@ -18,6 +18,7 @@ from coach.model.programme.session_file import is_common_entry
 from coach.model.programme.visit_file import Goal
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
+from coach.progression.decision_messages import rule_label
 from coach.progression.rule_book import RuleBook
 from coach.reports.fhir.answers import questionnaire_response
 from coach.reports.fhir.measurements import measurement_observations, rating_observations, set_observation
@@ -251,7 +252,7 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
     decided: Json = {}
     if ended is not None:
         moves = content.messages.client.scale.move
-        text = f"{moves[ended.decision.move]} ({ended.decision.rule})"
+        text = f"{moves[ended.decision.move]} ({rule_label(ended.decision.rule, content)})"
         decided = {
             "outcome": concept(coding(LOCAL, ended.decision.move), coding(LOCAL, ended.decision.rule), text=text),
             "note": [{"time": instant(ended.at), "text": ended.decision.reason}],

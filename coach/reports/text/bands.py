@@ -23,11 +23,20 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import BandsReportMessages
 from coach.model.profile import Profile
 from coach.overview.chart_plot import SAMPLES
+from coach.overview.text_columns import text_columns
 from coach.reports.text.layout import cm, columns, heading, paragraph, percent, row
+from coach.store.client_store import ClientStore
 
 _PLOT_WIDTH, _PLOT_HEIGHT = 76, 16
 _MARK_WIDTH = 4
 _POINT = "●"
+
+
+def bands_of_client(store: ClientStore) -> str:
+    """Every band of a client; where exercises differ in a limit, the lowest, which is the strictest of each."""
+    each = [store.content.limit_values(one.prescription.limits) for one in store.exercises]
+    strictest = {name: min(limits[name] for limits in each) for name in each[0]}
+    return bands_text(store.profile, strictest, store.content.messages, store.progress.band_use)
 
 
 def bands_text(
@@ -35,22 +44,27 @@ def bands_text(
 ) -> str:
     """Every band of a client, at most 80 columns wide; reads elongation_max, point_misfit_max and band_age_max.
 
-    `used` is by how many repetitions each band has aged since it was measured.
+    `used` is by how many repetitions each band has aged since it was measured. Bands to measure again come first.
     """
     texts = messages.therapist.bands_report
     lines = paragraph(fill(texts.title, {"profile": profile.name}))
-    for grade in profile.bands:
-        lines += _band(grade, limits["elongation_max"], texts)
-        lines += _age(grade, (used or {}).get(grade.name, 0.0), limits, texts)
-    lines += heading(texts.doubts_title)
-    found = validate_bands(profile.bands, limits)
-    for one in found:
-        lines += row("-", _finding(one, texts), 2)
     ages = {name: age_uncertainty(repetitions, limits) for name, repetitions in (used or {}).items()}
     worn = [grade.name for grade in profile.bands if ages.get(grade.name, 0.0) > limits["band_age_max"]]
     for name in worn:
-        values = {"grade": name, "percent": percent(ages[name]), "limit": percent(limits["band_age_max"])}
+        values = {
+            "profile": profile.name,
+            "grade": name,
+            "percent": percent(ages[name]),
+            "limit": percent(limits["band_age_max"]),
+        }
         lines += row("-", fill(texts.to_measure, values), 2)
+    for grade in profile.bands:
+        lines += _band(grade, limits["elongation_max"], texts)
+        lines += _age(grade, (used or {}).get(grade.name, 0.0), limits, texts)
+    found = validate_bands(profile.bands, limits)
+    lines += heading(texts.doubts_title) if found or not worn else []
+    for one in found:
+        lines += row("-", _finding(one, texts), 2)
     if not found and not worn:
         lines += paragraph(texts.no_doubt)
     return "\n".join([*lines, "", *paragraph(texts.how_to_add)]) + "\n"
@@ -119,7 +133,7 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, texts: BandsReportM
     up = even_ticks(min(forces), max(forces), _PLOT_HEIGHT // 3, _PLOT_HEIGHT)
     x_axis, y_axis = (numeric_axis(axis, texts.title) for axis in (ticks(0, farthest, 8), up))
     drawn = Plot(x_axis, y_axis, lines=(beyond, fitted), marks=(marks,))
-    lines = [*paragraph(texts.curve_axes), *plot_lines(drawn, _PLOT_WIDTH, _PLOT_HEIGHT)]
+    lines = [*paragraph(texts.curve_axes), *plot_lines(drawn, min(_PLOT_WIDTH, text_columns()), _PLOT_HEIGHT)]
     lines += row(_POINT, texts.curve["measured"], _MARK_WIDTH)
     lines += row(SAMPLES["curve"], texts.curve["fitted"], _MARK_WIDTH)
     if farthest > measured:

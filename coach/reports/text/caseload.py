@@ -7,7 +7,8 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.overview.caseload_columns import caseload_columns
 from coach.overview.caseload_lines import CaseloadLine, legend_text, no_session_texts
-from coach.reports.text.layout import WIDTH, paragraph
+from coach.overview.text_columns import WIDTH
+from coach.reports.text.layout import paragraph
 
 
 def caseload_text(

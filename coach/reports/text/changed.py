@@ -14,7 +14,8 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.overview.comparison import ComparisonPart, compare
 from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
-from coach.reports.text.layout import WIDTH, heading, paragraph
+from coach.overview.text_columns import WIDTH
+from coach.reports.text.layout import heading, paragraph
 from coach.reports.text.preview import script_lines
 from coach.session.plan import open_record
 from coach.session.screen_catalogue import plan_for_position

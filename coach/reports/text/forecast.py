@@ -15,8 +15,9 @@ from coach.mechanics.first_step import known_strength_nm, measured_strength_nm
 from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.message_format import fill
 from coach.overview.measured_sets.course_lines import forecast_line
+from coach.overview.text_columns import text_columns
 from coach.progression.decision_messages import load_placeholders
-from coach.reports.text.layout import WIDTH, columns, heading, nm, paragraph
+from coach.reports.text.layout import columns, heading, nm, paragraph
 from coach.session.plan import Plan
 from coach.session.session_cache import SessionCache
 from coach.session.simulation.forecast import SimulatedSession, simulate_sessions
@@ -146,7 +147,7 @@ def _plot(tenths: Mapping[int, tuple[float, float, float]], today_nm: float, lik
     line = Line(((0.0, today_nm), *((float(week), middle) for week, (_, middle, _) in tenths.items())))
     x_axis, y_axis = numeric_axis(range(WEEKS + 1), like), numeric_axis(up, like)
     today = Marks(((0.0, today_nm),), "●")
-    return plot_lines(Plot(x_axis, y_axis, (spread,), (line,), (today,)), WIDTH, _PLOT_HEIGHT)
+    return plot_lines(Plot(x_axis, y_axis, (spread,), (line,), (today,)), text_columns(), _PLOT_HEIGHT)
 
 
 def _table(tenths: Mapping[int, tuple[float, float, float]], head: tuple[str, ...]) -> list[str]:

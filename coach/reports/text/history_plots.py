@@ -8,7 +8,8 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import HistoryChartMessages
 from coach.overview.chart_plot import chart_plot, legend_lines, rows_for
 from coach.overview.history_chart import Chart
-from coach.reports.text.layout import WIDTH, heading
+from coach.overview.text_columns import WIDTH
+from coach.reports.text.layout import heading
 
 _HEIGHT, _MIN_HEIGHT = 16, 7
 

@@ -1,11 +1,11 @@
-"""Lines of a report, at most WIDTH columns wide: headings, paragraphs, labelled rows and tables."""
+"""Lines of a report, at most as wide as there are columns: headings, paragraphs, labelled rows and tables."""
 
 from collections.abc import Sequence
 from textwrap import wrap
 
 from coach.model.message_format import localized
+from coach.overview.text_columns import text_columns
 
-WIDTH = 80
 _LABEL = 16
 _GAP = "  "
 
@@ -18,12 +18,12 @@ def heading(text: str) -> list[str]:
 
 def paragraph(text: str, indent: str = "") -> list[str]:
     """A text wrapped into lines."""
-    return wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+    return wrap(text, text_columns(), initial_indent=indent, subsequent_indent=indent)
 
 
 def row(label: str, text: str, label_width: int = _LABEL) -> list[str]:
     """A label with its text; further lines are indented to the start of the text."""
-    return wrap(text, WIDTH, initial_indent=label.ljust(label_width), subsequent_indent=" " * label_width)
+    return wrap(text, text_columns(), initial_indent=label.ljust(label_width), subsequent_indent=" " * label_width)
 
 
 def columns(cells: Sequence[Sequence[str]], like: str, left: int = 1) -> list[str]:
@@ -33,7 +33,7 @@ def columns(cells: Sequence[Sequence[str]], like: str, left: int = 1) -> list[st
     """
     cells = [[localized(cell, like) for cell in row] for row in cells]
     widths = [max(len(cell) for cell in column) for column in zip(*cells, strict=True)]
-    below = " " * min(sum(widths[:-1]) + len(_GAP) * (len(widths) - 1), WIDTH // 2)
+    below = " " * min(sum(widths[:-1]) + len(_GAP) * (len(widths) - 1), text_columns() // 2)
     lines = [
         _GAP.join(
             cell.ljust(width) if number < left else cell.rjust(width)
@@ -41,7 +41,7 @@ def columns(cells: Sequence[Sequence[str]], like: str, left: int = 1) -> list[st
         )
         for row_of in cells
     ]
-    return [part for line in lines for part in wrap(line.rstrip(), WIDTH, subsequent_indent=below)]
+    return [part for line in lines for part in wrap(line.rstrip(), text_columns(), subsequent_indent=below)]
 
 
 def nm(torque_nm: float) -> str:

@@ -14,6 +14,7 @@ from coach.mechanics.torque import Arc, arm_weight, grade_on_shelf, torque_time_
 from coach.model.exercise import Position
 from coach.model.load_step import LoadStep, Rungs
 from coach.model.message_format import fill
+from coach.overview.text_columns import text_columns
 from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, nm, paragraph, percent, row
 from coach.session.phrases import tempo_values
@@ -134,7 +135,9 @@ def ladder_lines(plan: Plan, whole: bool) -> list[str]:
         *paragraph(messages.ladder_part),
         "",
         *paragraph(drawn),
-        *plot_lines(_ladder_plot(plan, first, last), _PLOT_WIDTH, last - first + 1 + _PLOT_FRAME),
+        *plot_lines(
+            _ladder_plot(plan, first, last), min(_PLOT_WIDTH, text_columns()), last - first + 1 + _PLOT_FRAME
+        ),
     ]
 
 

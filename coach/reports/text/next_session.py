@@ -17,10 +17,11 @@ from coach.model.progress import Progress
 from coach.model.record import Ended
 from coach.overview.comparison import ComparisonPart, compare
 from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
+from coach.overview.text_columns import text_columns
 from coach.progression.decision_messages import load_placeholders
 from coach.progression.state_machine import advance
 from coach.reports.text.decision_table import DecisionRow, decision_table
-from coach.reports.text.layout import WIDTH, paragraph
+from coach.reports.text.layout import paragraph
 from coach.reports.text.preview import decision_lines, no_session_lines, script_lines
 from coach.session.admission.admit import admit
 from coach.session.phrases import tempo_values
@@ -131,7 +132,9 @@ def compare_next_sessions(
 
 def comparison_text(compared: tuple[ComparisonPart, ...], messages: SteeringMessages) -> str:
     """The differing parts side by side, at most 80 columns wide."""
-    lines = comparison_lines(compared, ComparisonHeadings(messages.before, messages.after, messages.alike), WIDTH)
+    lines = comparison_lines(
+        compared, ComparisonHeadings(messages.before, messages.after, messages.alike), text_columns()
+    )
     return "\n".join(lines or paragraph(messages.nothing)) + "\n"
 
 

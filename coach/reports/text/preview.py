@@ -10,6 +10,7 @@ from msgspec.structs import asdict
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.record import Decision, Record
+from coach.overview.text_columns import text_columns
 from coach.progression.decision_messages import load_placeholders, rule_label
 from coach.session.admission.client_conditions import therapist_lines
 from coach.session.form_feedback import feedback_if_clean
@@ -78,13 +79,13 @@ def _gaps(content: Content) -> Iterator[str]:
 
 def no_session_lines(why: str) -> list[str]:
     """Why no session may start, and an empty line; nothing where one may."""
-    return [*wrap(why, _WIDTH), ""] if why else []
+    return [*wrap(why, text_columns()), ""] if why else []
 
 
 def condition_lines(plan: Plan, at: datetime) -> list[str]:
     """The client's conditions and irritability for the therapist, and an empty line; nothing where there are none."""
     texts = conditions_of_plan(plan, at)
-    return [*(line for text in texts for line in wrap(text, _WIDTH)), ""] if texts else []
+    return [*(line for text in texts for line in wrap(text, text_columns())), ""] if texts else []
 
 
 def conditions_of_plan(plan: Plan, at: datetime) -> tuple[str, ...]:

@@ -12,8 +12,9 @@ from coach.mechanics.setup_alternatives import SetupAlternatives, find_alternati
 from coach.mechanics.torque import Arc, grade_on_shelf
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import SetupReportMessages
+from coach.overview.text_columns import text_columns
 from coach.reports.pdf.setup_drawing import drawing_labels
-from coach.reports.text.layout import WIDTH, cm, columns, heading, paragraph, percent, row
+from coach.reports.text.layout import cm, columns, heading, paragraph, percent, row
 from coach.reports.text.load import ladder_lines, load_lines, next_step_lines, work_lines
 from coach.reports.text.setup_alternatives import (
     alternatives_lines,
@@ -137,6 +138,6 @@ def _drawn(plan: Plan, setup: Setup, messages: SetupReportMessages) -> list[str]
         (messages.from_above, from_above(setup, side)),
         (messages.from_the_side, from_the_side(setup, side)),
     ):
-        rows = plain_rows(scene, WIDTH, _DRAWING_ROWS, labels)
+        rows = plain_rows(scene, text_columns(), _DRAWING_ROWS, labels)
         lines += [*heading(title), *(line.rstrip() for line in rows)]
     return lines

@@ -13,6 +13,7 @@ from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import SetupReportMessages
 from coach.overview.chart_plot import SAMPLES, SPREAD_SAMPLE
+from coach.overview.text_columns import text_columns
 from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, nm, paragraph, row
 from coach.session.plan import Plan
@@ -37,7 +38,7 @@ def curve_lines(plan: Plan) -> list[str]:
     along = plan.content.messages.therapist.along[plan.position.coordinate]
     axes = fill(messages.curve_axes, {"unit": plan.position.load_unit, "along": along})
     lines = [*heading(messages.curve_title), *paragraph(axes)]
-    lines += plot_lines(_plot(arcs, edges, messages), _PLOT_WIDTH, _PLOT_HEIGHT)
+    lines += plot_lines(_plot(arcs, edges, messages), min(_PLOT_WIDTH, text_columns()), _PLOT_HEIGHT)
     order: tuple[Which, ...] = ("harder", "this", "easier")
     for which in order:
         step = steps[which]

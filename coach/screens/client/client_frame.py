@@ -1,7 +1,6 @@
 """The client's screen in a frame of its own size, within the coach's view."""
 
 import asyncio
-from collections.abc import Mapping
 from datetime import datetime
 
 from textual.app import ComposeResult
@@ -9,8 +8,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content as BorderText
 from textual.widgets import Static
 
-from coach.screens.client.key_bindings import active_bindings
-from coach.screens.client.key_help import more_lines
+from coach.screens.client.key_help import footer, more_lines
 from coach.screens.client.page_types import MoreLines, ScreenPage, title_of
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
@@ -46,10 +44,8 @@ class ClientFrame(Vertical):
 
     async def show_state(self, state: State, at_s: float, setups: SetupCache) -> None:
         """Show the page of a moment of a session, in the least window there is."""
-        messages = state.plan.content.messages.client.keys
-        named: Mapping[str, str] = messages.model_dump()
-        keys = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(state)]
-        await self.show(page_at(state, setups.of(state), at_s), keys, more_lines(messages), SMALLEST)
+        more = more_lines(state.plan.content.messages.client.keys)
+        await self.show(page_at(state, setups.of(state), at_s), footer(state), more, SMALLEST)
 
     async def show_first_page(self, plan: Plan, at: datetime) -> None:
         """Show the first page of a session that has not begun."""

@@ -82,6 +82,11 @@ def named_keys(state: State) -> list[tuple[str, str]]:
     return [(f"{one.key} {names[one.word]}", one.key) for one in active_bindings(state)]
 
 
+def footer(state: State) -> list[str]:
+    """The keys of the footer as they are shown."""
+    return [shown for shown, _ in named_keys(state)]
+
+
 def now_line(page: ScreenPage, state: State) -> Now | None:
     """What is to be done on a page of the session; None where the page is nothing but that."""
     if isinstance(page, TextPage) and page.choices:

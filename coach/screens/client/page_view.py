@@ -52,7 +52,7 @@ _NOW_ROWS = 3  # with two blank rows above; answers have two as well, where they
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
 
 
-def titled(drawing: Drawing, id: str | None = None) -> Vertical:
+def drawing_with_title(drawing: Drawing, id: str | None = None) -> Vertical:
     """A drawing below its words."""
     labels = cast("dict[LabelName, str]", dict(drawing.labels))
     return Vertical(
@@ -75,7 +75,6 @@ class LargeLetters(Struct, frozen=True):
     spare: int
     clicked: tuple[tuple[int, int, int, str], ...] = ()
     has_banner: bool = False
-    has_answers: bool = False
 
 
 class PageView(ScrolledPage):
@@ -110,7 +109,7 @@ class PageView(ScrolledPage):
     def compose(self) -> ComposeResult:
         """The text in a column and a drawing beside it, and what is to be done now."""
         text = VerticalScroll(*self._texts(), id="column", can_focus=False)
-        yield text if self._drawing is None else Horizontal(text, titled(self._drawing), id="columns")
+        yield text if self._drawing is None else Horizontal(text, drawing_with_title(self._drawing), id="columns")
         yield static_text("", id="more")
         if self._page.now is not None and not self._now_in_text and self._has_room_for_now:
             yield now_text(self._page.now)
@@ -148,7 +147,7 @@ class PageView(ScrolledPage):
             yield static_text("\n".join(self._below), "line")
         if page.fault is not None and blocks is not None and self._fault_rows(blocks):
             told = Vertical(*self._listed(listed, self._columns // 2 - EDGE_COLUMNS))
-            beside = Horizontal(told, titled(page.fault, "fault"), id="asked-about")
+            beside = Horizontal(told, drawing_with_title(page.fault, "fault"), id="asked-about")
             beside.styles.height = self._fault_rows(blocks)
             yield beside
         else:
@@ -290,7 +289,7 @@ class PageView(ScrolledPage):
             scale = block_lines([[" ".join(one.text for one in page.choices)]], columns, rows)  # on one line
             lead = self._drawn(page.lead, rows - len(scale)) if scale else None
             drawn = (*lead, *scale) if lead and scale else ()
-            return LargeLetters(drawn, rows - len(drawn), has_answers=True) if drawn else None
+            return LargeLetters(drawn, rows - len(drawn)) if drawn else None
         for narrow in (False, True):
             lead = self._drawn(page.lead, rows, (narrow,))
             options = [(one.key, _short(one)) for one in page.choices]
@@ -299,7 +298,7 @@ class PageView(ScrolledPage):
                 drawn = (*lead, *answers.rows)
                 pairs = zip(answers.places, page.choices, strict=True)
                 places = tuple((len(lead) + at.row, at.column, at.columns, one.key) for at, one in pairs)
-                return LargeLetters(drawn, rows - len(drawn), places, has_answers=True)
+                return LargeLetters(drawn, rows - len(drawn), places)
         return None
 
     def _drawn(self, text: str, rows: int, widths: tuple[bool, ...] = (False, True)) -> tuple[str, ...] | None:

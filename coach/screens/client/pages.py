@@ -34,11 +34,11 @@ from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import Drawing, Fact, ScreenPage, SetPage, TextPage, with_rehearsal_mark
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
 from coach.screens.client.rest_pages import (
+    before_set_lines,
     begins_line,
     change_line,
     cue_is_due,
     cue_shown,
-    good_to_know,
     mark_moved,
     own_tempo_lines,
     paused_page,
@@ -265,7 +265,7 @@ def _reach_page(state: State, context: SetupContext) -> TextPage:
         return TextPage(
             screens.own_tempo.title,
             timing[0],
-            (begins_line(state), stops_line(state.plan, PAIN.key), *good_to_know(state)),
+            (begins_line(state), stops_line(state.plan, PAIN.key), *before_set_lines(state)),
         )
     values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
     if state.plan.practice:
@@ -278,7 +278,7 @@ def _reach_page(state: State, context: SetupContext) -> TextPage:
         first,
         tuple(then),
         list_title=screens.setup.reach_more,
-        listed=(*good_to_know(state), led),
+        listed=(*before_set_lines(state), led),
         remark=stops_line(state.plan, PAIN.key),
         steps=True,
         drawing_if_wide=True,

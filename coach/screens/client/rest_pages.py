@@ -51,7 +51,7 @@ def begins_line(state: State) -> str:
     return fill(state.plan.content.messages.client.set.before, {"seconds": state.count_in_s})
 
 
-def good_to_know(state: State) -> tuple[str, ...]:
+def before_set_lines(state: State) -> tuple[str, ...]:
     """The cue and what will be asked, and that the client chooses how to tell."""
     screens, asks = state.plan.content.messages.client, bool(state.record.form) and any(state.record.form)
     chooses = (fill(screens.lesson.tell_by_key, {"key": TELL_BY_KEY.key}),) if asks and not state.tell_by else ()

@@ -13,7 +13,7 @@ from coach.drawing.large_letters import dot_columns_for, scale_for, width_in_dot
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.model.messages.layout_limits import EDGE_COLUMNS
 from coach.screens.client.page_types import LessonPage, MoreLines, RestPage, ScreenPage, SetPage
-from coach.screens.client.page_view import AIRY_ROWS, LINE_COLUMNS, PageView, now_text, titled
+from coach.screens.client.page_view import AIRY_ROWS, LINE_COLUMNS, PageView, drawing_with_title, now_text
 from coach.screens.widgets.bar import Bar, Dots
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
@@ -51,9 +51,9 @@ class LessonView(ScrolledPage):
         page = self._page
         yield static_text(page.lead, "lead")
         with Horizontal(id="lesson"):
-            yield titled(page.right, "right")
+            yield drawing_with_title(page.right, "right")
             if page.wrong is not None:
-                yield titled(page.wrong, "wrong")
+                yield drawing_with_title(page.wrong, "wrong")
         column = VerticalScroll(static_text("\n".join(page.lines), "line"), id="column", can_focus=False)
         if self.has_class("short"):
             column.styles.max_height = self._first_rows

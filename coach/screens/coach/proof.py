@@ -10,7 +10,7 @@ from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.screens.client.key_bindings import active_bindings
+from coach.screens.client.key_help import footer
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.coach.message_pages import message_pages
@@ -37,12 +37,12 @@ class Proof(Struct, frozen=True, dict=True):
 
     content: Content
     selection: ProofSelection
-    sights: Mapping[str, CatalogueEntry]
+    screens: Mapping[str, CatalogueEntry]
 
     @property
     def names(self) -> tuple[str, ...]:
         """The client's screens in the order of a session, then the tables of messages."""
-        return (*self.sights, *self.tables)
+        return (*self.screens, *self.tables)
 
     @cached_property
     def tables(self) -> Mapping[str, TextPage]:
@@ -51,22 +51,19 @@ class Proof(Struct, frozen=True, dict=True):
 
     def page(self, name: str) -> ScreenPage:
         """The page of one screen, or of a table of messages."""
-        if name not in self.sights:
+        if name not in self.screens:
             return self.tables[name]
-        sight = self.sights[name]
-        return page_at(sight.state, self._setups.of(sight.state), sight.at_s)
+        screen = self.screens[name]
+        return page_at(screen.state, self._setups.of(screen.state), screen.at_s)
 
     def keys(self, name: str) -> list[str]:
         """The keys that work on a screen, each with its name; none on a table of messages."""
-        if name not in self.sights:
-            return []
-        messages = self.content.messages.client.keys.model_dump()
-        return [f"{binding.key} {messages[binding.word]}" for binding in active_bindings(self.sights[name].state)]
+        return footer(self.screens[name].state) if name in self.screens else []
 
     @cached_property
     def pages(self) -> Mapping[str, ScreenPage]:
         """All pages of the client, by the names of the screens."""
-        return {name: self.page(name) for name in self.sights}
+        return {name: self.page(name) for name in self.screens}
 
     def changed_since(self, before: "Proof") -> tuple[str, ...]:
         """The names of screens that differ from those of `before`, or are new; none if the selection was another.
@@ -91,4 +88,4 @@ def make_proof(
     Raises whatever the mechanics raise when no setup is possible.
     """
     plan = plan_for_position(profile, prescription, content, selection.exercise, selection.position, at)
-    return Proof(content, selection, {sight.name: sight for sight in catalogue_entries(plan, at)})
+    return Proof(content, selection, {screen.name: screen for screen in catalogue_entries(plan, at)})

@@ -45,12 +45,13 @@ _FAULT_EDGES, _GUTTER, _FAULT_ROWS = 6, 8, 6
 _KEY_ROWS = 1
 _HEAD_ROWS, _LEAST_WITH_HEAD = 4, 32
 _CHANGED, _SAME = "* ", "  "
+_MOVING, _SCROLLING = "shift+arrows", "pgup pgdn"
 
 
 class ProofApp(BaseApp):
     """The view of one content folder, with the data of one client."""
 
-    CSS_PATH: ClassVar[list[str | Path]] = ["../client/session.tcss", "proof.tcss"]  # type: ignore[assignment]
+    CSS_PATH: ClassVar[list[str | Path]] = ["../client/session.tcss", "../widgets/page_head.tcss", "proof.tcss"]  # type: ignore[assignment]
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(one.key, one.action, show=False) for one in PROOF_BINDINGS),
         *(Binding(key, f"scroll('{key}')", show=False) for key in SCROLL_KEYS),
@@ -92,11 +93,11 @@ class ProofApp(BaseApp):
         """The head, the client's screen in its frame, the faults, and the keys."""
         yield PageHead()
         with Container(id="proof"):
-            with ScrollableContainer(id="desk", can_focus=False):
+            with ScrollableContainer(id="frame-area", can_focus=False):
                 yield ClientFrame()
             with VerticalScroll(id="faults", can_focus=False):
                 yield static_text("", id="fault-text")
-            with Vertical(id="sights"):
+            with Vertical(id="screens"):
                 yield LineList(id="list")
         yield static_text("", id="proof-keys")
 
@@ -194,7 +195,7 @@ class ProofApp(BaseApp):
         area.set_class(bool(faults), "faulty")
         area.set_class(self.size.height - head_rows - _KEY_ROWS - size[1] - BORDER >= _FAULT_ROWS, "room-below")
         columns = self.size.width - _FAULT_EDGES - _GUTTER
-        names = list(self._proof.sights) if self._proof is not None else []
+        names = list(self._proof.screens) if self._proof is not None else []
         marked = [f"{_CHANGED if name in self._changed else _SAME}{name}" for name in names]
         self.query_one(LineList).show(marked, self._number, self._messages)
         told = StyledText("\n\n".join(self._rendered(fault, columns) for fault in faults))
@@ -210,6 +211,11 @@ class ProofApp(BaseApp):
             for one in PROOF_BINDINGS
             if self._has_effect(one.word)
         ]
+        room = self.size.width - BORDER, self.size.height - head_rows - _KEY_ROWS - BORDER
+        if size[0] > room[0] or size[1] > room[1]:
+            keys.insert(-1, (_MOVING, messages.keys["move"]))
+        if faults:
+            keys.insert(-1, (_SCROLLING, messages.keys["faults"]))
         head = self.query_one(PageHead)
         head.display = self._has_head
         bar = key_bar(keys, self.size.width, has_first=not self._has_head and not faults)
@@ -346,9 +352,9 @@ class ProofApp(BaseApp):
 
     def action_move(self, way: str) -> None:
         """Scroll the frame itself, if it is larger than the window."""
-        desk = self.query_one("#desk", ScrollableContainer)
+        area = self.query_one("#frame-area", ScrollableContainer)
         ways = {"up": (0, -4), "down": (0, 4), "left": (-8, 0), "right": (8, 0)}
-        desk.scroll_relative(*ways[way], animate=False)
+        area.scroll_relative(*ways[way], animate=False)
 
 
 _PARTS = {"teach": "form", "cue": "form", "praise": "form", "learned": "form", "end": "end", "rule": "rule"}

@@ -35,6 +35,7 @@ from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide, signs_of
@@ -118,7 +119,8 @@ class CaseloadScreen(Screen[None]):
 
     def on_key(self, event: Key) -> None:
         """Handle one key; printable characters extend the filter."""
-        event.stop()
+        if not takes(self, event):
+            return
         key = event.key
         if key in CHOOSING_KEYS:
             self.query_one(LineList).move(key)
@@ -264,6 +266,7 @@ class CaseloadScreen(Screen[None]):
         messages = self._messages
         keys = (
             ("enter", messages.keys["open"]),
+            *([("up down", messages.keys["choose"])] if len(self._shown) > 1 else []),
             ("tab", messages.keys["sort"]),
             ("esc", messages.keys["clear" if self._typed else "leave"]),
             ("f5", messages.keys["again"]),

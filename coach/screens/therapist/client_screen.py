@@ -10,9 +10,9 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.message_format import fill
-from coach.model.messages.therapist import FirstOpened, PageName, ReportName
+from coach.model.messages.therapist import PageName, ReportName
 from coach.model.messages.therapist_reports import ChartName
-from coach.overview.caseload_lines import CaseloadLine
+from coach.overview.caseload_lines import CaseloadLine, needing_exercise, opened_first
 from coach.screens.therapist.one_client.client_facts import ClientFacts, client_facts
 from coach.screens.therapist.one_client.client_plots import ClientCourse, ClientPlots
 from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
@@ -20,8 +20,9 @@ from coach.screens.therapist.one_client.history_screen import HistoryScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
 from coach.screens.therapist.report_unavailable import ReportUnavailable
-from coach.screens.therapist.text_screen import TextScreen
+from coach.screens.therapist.text_screen import TextScreen, unavailable_screen
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide, signs_of
@@ -36,6 +37,7 @@ REPORT_KEYS: Mapping[str, ReportName] = {
     "s": "setup",
     "h": "history",
     "f": "forecast",
+    "b": "bands",
     "c": "check",
 }
 
@@ -44,14 +46,12 @@ _TEXTS: Mapping[ReportName, PageName] = {
     "decisions": "decisions",
     "setup": "setup",
     "forecast": "forecast",
+    "bands": "bands",
     "check": "check",
 }
 
-# The key that is named first, by what is due.
-_FIRST_KEYS: Mapping[FirstOpened, str] = {"visit": "v", "instruct": "w", "preview": "p", "mend": "c"}
-
+_KEY_OF: Mapping[ReportName, str] = {report: key for key, report in REPORT_KEYS.items()}
 _SHOWN: tuple[ChartName, ...] = ("load", "pain", "faults")
-_INSTRUCTIONS = 3  # the newest
 
 
 class ClientScreen(Screen[None]):
@@ -62,7 +62,7 @@ class ClientScreen(Screen[None]):
         self._sources, self._line = sources, line
         self._messages = sources.content.messages.therapist.client_screen
         self._exercises = line.exercises
-        self._at = 0  # of the exercises the chosen one
+        self._at = needing_exercise(line)  # of the exercises the chosen one
         self._course = ClientCourse(())
 
     def compose(self) -> ComposeResult:
@@ -86,7 +86,7 @@ class ClientScreen(Screen[None]):
         try:
             course = self._sources.course(chosen)
         except ReportUnavailable as error:
-            course = ClientCourse((), (str(error),))
+            course = ClientCourse((), refused=str(error))
         self.app.call_from_thread(self.take, chosen, course)
 
     def take(self, chosen: ChosenExercise, course: ClientCourse) -> None:
@@ -105,25 +105,22 @@ class ClientScreen(Screen[None]):
         self.query_one("#keys", Static).update(key_bar(keys, self.size.width))
         self.query_one(PageHead).ask_for(*self._first_key())
         self.query_one("#client").set_class(is_wide(self), "wide")
-        words = self._course.instructions[:_INSTRUCTIONS]
         with_curves = not is_wide(self) or not self._course.charts
-        facts = client_facts(self._line, self._sources, signs_of(self), with_curves, self._at, words)
+        facts = client_facts(self._line, self._sources, signs_of(self), with_curves, self._at, self._course)
         self.query_one(ClientFacts).show(facts)
         room = self.query_one("#page").size.height if is_wide(self) else 0
         self.query_one(ClientPlots).show(self._course.charts, room)
 
     def _first_key(self) -> tuple[str, str]:
         """The key to press now, and what it does: by what is due."""
-        line = self._line
-        first = line.needs[0] if line.needs else None
-        opened: FirstOpened = "preview" if first is None else "instruct" if first.holds_client else "visit"
-        opened = "mend" if line.fault else opened
+        opened = opened_first(self._line)
         now = self._sources.content.messages.therapist.pages.now[opened]
-        return _FIRST_KEYS[opened], fill(now, {"need": (*line.needs_text, "")[0]})
+        return _KEY_OF[opened], fill(now, {"need": (*self._line.needs_text, "")[0]})
 
     def on_key(self, event: Key) -> None:
         """Open a report, choose an exercise, scroll, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         numbers = [str(number) for number, _ in enumerate(self._exercises, 1)]
         report = REPORT_KEYS.get(event.key)
         if event.key in ("escape", "q"):
@@ -156,8 +153,7 @@ class ClientScreen(Screen[None]):
         try:
             self.app.push_screen(pages[report](chosen))
         except ReportUnavailable as error:
-            reason = str(error)
-            self.app.push_screen(TextScreen(title, "check", lambda: reason, self._sources.content))
+            self.app.push_screen(unavailable_screen(title, error, self._sources.content))
 
     @property
     def _chosen(self) -> ChosenExercise:

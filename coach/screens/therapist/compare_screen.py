@@ -16,6 +16,7 @@ from coach.overview.comparison import ComparisonPart
 from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
 from coach.screens.client.client_frame import BORDER, SMALLEST, ClientFrame
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text, with_rules
 from coach.screens.widgets.wide import is_wide
@@ -93,7 +94,8 @@ class CompareScreen(Screen[str | None]):
 
     def on_key(self, event: Key) -> None:
         """Sign, scroll, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         if event.key in ("escape", "n"):
             self.dismiss(None)
         elif event.key == "y":
@@ -113,7 +115,9 @@ class CompareScreen(Screen[str | None]):
         messages, width = self._messages, self.size.width
         room = width - SMALLEST[0] - BORDER if self._with_frame else min(width, _WIDEST)
         lines = comparison_lines(self._to_sign.parts, self._to_sign.headings, room - _EDGES)
-        self.query_one("#compared", Static).update(with_rules("\n".join(lines or [self._to_sign.nothing])))
+        compared = with_rules("\n".join(lines or [self._to_sign.nothing]))
+        headings = len(lines[0]) if lines else 0
+        self.query_one("#compared", Static).update(compared.stylize("bold", 0, headings))
         words = messages.keys
         keys = (("y", words["sign"]), ("up down", words["scroll"]), ("esc", words["back"]))
         self.query_one("#keys", Static).update(key_bar(keys, width))

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from functools import partial
-from re import findall
+from re import sub
 from textwrap import wrap
 from typing import ClassVar, Generic, TypeVar
 
@@ -20,7 +20,7 @@ from coach.screens.widgets.form import Field, InputForm
 from coach.screens.widgets.page_head import Key, PageHead, key_bar
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
-from coach.toml.diagnostic import Diagnostic
+from coach.toml.diagnostic import Diagnostic, render_without_position
 
 Made = TypeVar("Made")
 Result = TypeVar("Result")
@@ -32,29 +32,23 @@ _MESSAGE_ROWS, _EDGES = 4, 4
 class FormCheck(Struct, Generic[Made], frozen=True):
     """The result of a check: what was typed, its faults, and the object made from it if there are none.
 
-    `by_field` has the first fault of each field, if the check knows it; otherwise it is found by the names that the
-    faults mention.
+    `by_field` has the first fault of each field.
     """
 
     typed: Mapping[str, str]
-    faults: tuple[Diagnostic, ...]
-    made: Made | None
-    by_field: Mapping[str, Diagnostic] | None = None
+    faults: tuple[Diagnostic, ...] = ()
+    made: Made | None = None
+    by_field: Mapping[str, Diagnostic] = {}
 
     def at(self, key: str) -> Diagnostic | None:
         """The first fault of a field."""
-        if self.by_field is not None:
-            return self.by_field.get(key)
-        return next((fault for fault in self.faults if _name(key) in names_in(fault)), None)
+        return self.by_field.get(key)
 
 
-def names_in(fault: Diagnostic) -> set[str]:
-    """The words of a fault, including the names of fields."""
-    return set(findall(r"\w+", fault.what))
-
-
-def _name(key: str) -> str:
-    return key.rpartition(".")[2]
+def fault_text(fault: Diagnostic, field: Field) -> str:
+    """A fault as it is told beside its field: where it begins with the name of the value, that is the label."""
+    name, label = field.key.rpartition(".")[2], field.label
+    return sub(rf"^{name}\b", lambda _: label, render_without_position(fault))
 
 
 class FormLabels(Struct, frozen=True):
@@ -156,9 +150,9 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
     def show_message(self, texts: Sequence[str]) -> None:
         """Show text below the form; where there is room beside it, with the field that it is about."""
         shown = self.query_one("#form-message", Static)
+        shown.border_title = StyledText(self.query_one(InputForm).focused_field.label)
         if is_wide(self) and self.query("#form-split"):
-            named = StyledText.styled(self.query_one(InputForm).focused_field.label, "bold $foreground")
-            shown.update(StyledText("\n\n").join([named, *map(StyledText, texts)]))
+            shown.update("\n\n".join(texts))
             return
         width = self.size.width - _EDGES
         lines = [part for text in texts for line in text.splitlines() for part in wrap(line, max(width, 1))]

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
+from re import findall
 from typing import Literal
 
 from msgspec import Struct
@@ -11,13 +12,15 @@ from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
-from coach.model.messages.therapist import InstructionMessages, SteeringMessages
+from coach.model.messages.therapist import InstructionGroup, InstructionMessages, SteeringMessages
 from coach.model.option_names import InstructionKind
 from coach.model.prescription import Prescription
+from coach.screens.therapist.asked_field import asked_field
 from coach.screens.widgets.form import Field
 from coach.store.therapist.prescription_file import value_at
+from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import expected_at
-from coach.toml.input_parsing import describe_input, format_input
+from coach.toml.input_parsing import format_input
 
 INITIALS, REASON = "initials", "reason"
 _TEMPO = tuple(f"dose.tempo.{name}" for name in ("out_s", "hold_s", "back_s", "relax_s"))
@@ -50,10 +53,14 @@ class FormDefaults(Struct, frozen=True):
 
 
 class InstructionForm(Struct, frozen=True):
-    """A key, the kind of instruction that it signs, and the fields; `part` names the part that a change is of."""
+    """A key, the kind of instruction that it signs, what that is for, and the fields.
+
+    `part` names the part that a change is of.
+    """
 
     key: str
     kind: InstructionKind
+    group: InstructionGroup
     fields: Callable[[FormDefaults], Sequence[Field]]
     part: Literal["dose", "limits", "setups", "programme"] | None = None
 
@@ -70,8 +77,7 @@ class InstructionForm(Struct, frozen=True):
 def _field(model: type[FromFile], defaults: FormDefaults, key: str, typed: str = "", label: str = "") -> Field:
     """A field with a hint on what its model expects."""
     here = expected_at(model, tuple(key.split(".")), {})
-    how = describe_input(here, key)
-    return Field(key, label or defaults.messages.field[key], typed, how)
+    return asked_field(key, label or defaults.messages.field[key], typed, here)
 
 
 def _own_fields(defaults: FormDefaults, *keys: str, **initial: str) -> tuple[Field, ...]:
@@ -90,10 +96,16 @@ def _limits(defaults: FormDefaults) -> Sequence[Field]:
     for limit in defaults.content.limits:
         numbers = {"value": limit.value, "low": limit.low, "high": limit.high}
         in_digits = {name: f"{number:g}" for name, number in numbers.items()}
-        how = fill(defaults.messages.limit_how, {**in_digits, "name": limit.name, "unit": limit.unit})
+        how = fill(defaults.messages.limit_how, {**in_digits, "unit": limit.unit})
         typed = format_input(value_at(defaults.data, f"limits.{limit.name}"))
         fields.append(
-            Field(f"limits.{limit.name}", defaults.messages.limit[limit.name], typed, f"{how} {limit.source}")
+            Field(
+                f"limits.{limit.name}",
+                defaults.messages.limit[limit.name],
+                typed,
+                f"{how} {limit.source}",
+                short=True,
+            )
         )
     return fields
 
@@ -109,8 +121,8 @@ def _setups(defaults: FormDefaults) -> Sequence[Field]:
         for key in keys:
             head, _, name = key.split(".")
             here = expected_at(Prescription, (head, 0, name), {})
-            how = describe_input(here, name)
-            fields.append(Field(key, defaults.messages.field[name], format_input(value_at(defaults.data, key)), how))
+            typed = format_input(value_at(defaults.data, key))
+            fields.append(asked_field(key, defaults.messages.field[name], typed, here))
     return fields
 
 
@@ -118,42 +130,65 @@ def _no_field(_: FormDefaults) -> Sequence[Field]:
     return ()
 
 
+# In display order, by group.
 INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
-    InstructionForm("e", "end_review", _no_field),
+    InstructionForm("e", "end_review", "go_on", _no_field),
+    InstructionForm("s", "allow_strengthening", "go_on", _no_field),
+    InstructionForm("n", "know_night_pain", "go_on", _no_field),
+    InstructionForm("f", "freeze_load", "hold_back", lambda defaults: _own_fields(defaults, "until")),
+    InstructionForm(
+        "r",
+        "cap_range",
+        "hold_back",
+        lambda defaults: _own_fields(defaults, "position", "available_deg", position=defaults.position),
+    ),
+    InstructionForm("p", "cap_position", "hold_back", lambda defaults: _own_fields(defaults, "position")),
+    InstructionForm("l", "lift_freeze", "allow_more", _no_field),
+    InstructionForm("c", "lift_caps", "allow_more", _no_field),
     InstructionForm(
         "u",
         "unlock_position",
+        "allow_more",
         lambda defaults: _own_fields(defaults, "position", "apprehension", "despite"),
     ),
     InstructionForm(
         "o",
         "overrule",
+        "change",
         lambda defaults: _own_fields(
             defaults, "load.grade", "load.strands", "load.distance_cm", "load.share", "repetitions"
         ),
     ),
-    InstructionForm("f", "freeze_load", lambda defaults: _own_fields(defaults, "until")),
-    InstructionForm("l", "lift_freeze", _no_field),
-    InstructionForm(
-        "r",
-        "cap_range",
-        lambda defaults: _own_fields(defaults, "position", "available_deg", position=defaults.position),
-    ),
-    InstructionForm("p", "cap_position", lambda defaults: _own_fields(defaults, "position")),
-    InstructionForm("c", "lift_caps", _no_field),
-    InstructionForm("s", "allow_strengthening", _no_field),
-    InstructionForm("n", "know_night_pain", _no_field),
-    InstructionForm("d", "change", partial(_prescription_fields, keys=_DOSE), "dose"),
-    InstructionForm("m", "change", _limits, "limits"),
-    InstructionForm("t", "change", _setups, "setups"),
-    InstructionForm("g", "change", partial(_prescription_fields, keys=_PROGRAMME), "programme"),
+    InstructionForm("d", "change", "change", partial(_prescription_fields, keys=_DOSE), "dose"),
+    InstructionForm("m", "change", "change", _limits, "limits"),
+    InstructionForm("t", "change", "change", _setups, "setups"),
+    InstructionForm("g", "change", "change", partial(_prescription_fields, keys=_PROGRAMME), "programme"),
     InstructionForm(
         "z",
         "take_back",
+        "correct",
         lambda defaults: _own_fields(defaults, "signed_at", signed_at=next(iter(defaults.revocable), "")),
     ),
-    InstructionForm("w", "correct_date", lambda defaults: _own_fields(defaults, "record", "wrong_at", "right_at")),
+    InstructionForm(
+        "w", "correct_date", "correct", lambda defaults: _own_fields(defaults, "record", "wrong_at", "right_at")
+    ),
 )
+
+
+def form_of(kind: InstructionKind) -> InstructionForm:
+    """The form that signs an instruction of a kind; of a change, the dose."""
+    return next(form for form in INSTRUCTION_FORMS if form.kind == kind)
+
+
+def fields_meant(fault: Diagnostic, typed: Mapping[str, str], before: Mapping[str, str]) -> list[str]:
+    """The keys of the fields that a fault is of: of those that it names, the ones that were edited, if any was.
+
+    A fault that begins with the name of a field is of this field, whatever else it mentions.
+    """
+    first, *others = findall(r"\w+", fault.what) or [""]
+    named = [[key for key in typed if key.rpartition(".")[2] in words] for words in ([first], others)]
+    keys = named[0] or named[1]
+    return [key for key in keys if typed[key] != before.get(key)] or keys
 
 
 def fields_of(form: InstructionForm, defaults: FormDefaults) -> tuple[Field, ...]:

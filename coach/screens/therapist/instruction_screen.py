@@ -7,8 +7,15 @@ from coach.overview.comparison import ComparisonPart
 from coach.overview.comparison_text import ComparisonHeadings
 from coach.overview.instruction_lines import instruction_text
 from coach.screens.therapist.compare_screen import CompareScreen, ToSign
-from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, names_in
-from coach.screens.therapist.instruction_forms import INITIALS, REASON, FormDefaults, InstructionForm, fields_of
+from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, fault_text
+from coach.screens.therapist.instruction_forms import (
+    INITIALS,
+    REASON,
+    FormDefaults,
+    InstructionForm,
+    fields_meant,
+    fields_of,
+)
 from coach.screens.widgets.form import Field
 from coach.session.admission.admit import admit
 from coach.store.clock import Clock
@@ -36,7 +43,7 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
             fill(messages.form_title, {"client": seen.folder.profile.name, "instruction": called.name}),
             called.how,
             ("ctrl+s", defaults.content.messages.therapist.pages.now["fill_in"]),
-            (("enter", keys["next"]), ("ctrl+s", keys["show"]), ("esc", keys["back"])),
+            (("up down", keys["line"]), ("ctrl+s", keys["show"]), ("esc", keys["back"])),
             (messages.leave, messages.leave_yes, messages.leave_no),
             " ".join(defaults.conditions if form.decides_by_conditions else ()),
         )
@@ -59,7 +66,10 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
                 typed, (), propose_instruction(self._seen, asked, self._defaults.content, self._clock().at)
             )
         except Refusal as refusal:
-            return FormCheck(typed, refusal.faults, None)
+            by_field = {
+                key: one for one in reversed(refusal.faults) for key in fields_meant(one, typed, self._initial)
+            }
+            return FormCheck(typed, refusal.faults, None, by_field)
 
     def message(self, checked: FormCheck[ProposedInstruction] | None, field: Field, touched: bool) -> list[str]:
         """The fault of the focused field, else what is expected there; the signature may still be missing."""
@@ -69,8 +79,9 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
             return [field.how, fill(self._defaults.messages.checked, {"key": "ctrl+s"})]
         here = checked.at(field.key)
         if here is not None and touched:
-            return [render_without_position(here)]
-        others = (fault for fault in checked.faults if not {INITIALS, REASON} & names_in(fault))
+            return [fault_text(here, field)]
+        signature = (checked.at(INITIALS), checked.at(REASON))
+        others = (fault for fault in checked.faults if fault not in signature)
         return [field.how, *(render_without_position(fault) for fault in list(others)[:1])]
 
     def go_on_with(self, made: ProposedInstruction) -> None:

@@ -8,10 +8,10 @@ from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.programme.programme import ProgrammeExercise
+from coach.screens.therapist.asked_field import asked_field
 from coach.screens.widgets.form import Field
 from coach.store.therapist.intake import MEASURED_OF_FURTHER, first_position
 from coach.toml.expected import expected_at
-from coach.toml.input_parsing import describe_input
 
 _BANDS = 3
 _MOST_EXERCISES = 4
@@ -92,14 +92,13 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
             whole = f"{file}.{key}"
             here = expected_at(model, tuple(key.split(".")), {})
             typed = name if whole == "profile.name" else _USUAL.get(whole, "")
-            how = describe_input(here, key)
-            yield Field(whole, messages.field[whole], typed, hints.get(whole, how))
+            yield asked_field(whole, messages.field[whole], typed, here, hints.get(whole, ""))
 
     def listed(head: str, which: str | int, *names: str) -> Iterator[Field]:
         for one in names:
             here = expected_at(Profile, (head, 0, one), {})
-            how = describe_input(here, one)
-            yield Field(f"profile.{head}.{which}.{one}", messages.field[one], "", hints.get(one, how))
+            key = f"profile.{head}.{which}.{one}"
+            yield asked_field(key, messages.field[one], "", here, hints.get(one, ""))
 
     yield Field("", messages.heading["client"])
     yield from ask(Profile, *_CLIENT)
@@ -123,9 +122,9 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
     for number in range(2, _MOST_EXERCISES + 1):
         yield Field("", fill(messages.heading["exercise"], {"number": number}))
         for key in ("exercise", "side", "positions"):
-            whole, how = f"prescription.{key}", describe_input(expected_at(ProgrammeExercise, (key,), {}))
-            label = messages.field["profile.side" if key == "side" else whole]
-            yield Field(f"prescription.exercises.{number}.{key}", label, "", hints.get(key, hints.get(whole, how)))
+            whole, here = f"prescription.{key}", expected_at(ProgrammeExercise, (key,), {})
+            label, hint = messages.field["profile.side" if key == "side" else whole], hints.get(whole, "")
+            yield asked_field(f"prescription.exercises.{number}.{key}", label, "", here, hints.get(key, hint))
         for one in MEASURED_OF_FURTHER:
-            how = hints.get(one, describe_input(expected_at(Profile, (MEASURED_OF_FURTHER[one], 0, one), {})))
-            yield Field(f"profile.exercises.{number}.{one}", messages.field[one], "", how)
+            here = expected_at(Profile, (MEASURED_OF_FURTHER[one], 0, one), {})
+            yield asked_field(f"profile.exercises.{number}.{one}", messages.field[one], "", here, hints.get(one, ""))

@@ -8,14 +8,14 @@ from pathlib import Path
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.overview.first_session import first_sessions_text
-from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen
+from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, fault_text
 from coach.screens.therapist.intake_form import intake_fields, with_direction
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Field
 from coach.session.plan import Plan
 from coach.store.therapist.intake import ClientTexts, check_client_texts, client_texts, create_client
 from coach.store.therapist.intake_fields import fields_of
-from coach.toml.diagnostic import FileFault, Refusal, render_without_position
+from coach.toml.diagnostic import FileFault, Refusal
 
 Client = tuple[ClientTexts, tuple[Plan, ...]]
 
@@ -30,7 +30,12 @@ class IntakeScreen(FormScreen[Client, None]):
             fill(messages.title, {"folder": folder.name}),
             pages.purpose["intake"],
             ("ctrl+s", pages.now["save"]),
-            (("enter", keys["next"]), ("pgdn", keys["part"]), ("ctrl+s", keys["save"]), ("esc", keys["leave"])),
+            (
+                ("up down", keys["line"]),
+                ("pgup pgdn", keys["part"]),
+                ("ctrl+s", keys["save"]),
+                ("esc", keys["leave"]),
+            ),
             (messages.leave, messages.leave_yes, messages.leave_no),
             messages.how,
         )
@@ -53,7 +58,7 @@ class IntakeScreen(FormScreen[Client, None]):
             return [field.how]
         here = checked.at(field.key)
         if here is not None and touched:
-            return [render_without_position(here), self._hint(field.key)]
+            return [fault_text(here, field), self._hint(field.key)]
         if checked.made is None:
             first = next((one for one in self._fields if checked.at(one.key) is not None), field)
             fault = checked.at(first.key) or checked.faults[0]

@@ -18,7 +18,7 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist import PreviewKey
 from coach.screens.client.client_frame import BORDER
 from coach.screens.client.key_bindings import active_bindings
-from coach.screens.client.key_help import more_lines
+from coach.screens.client.key_help import footer, more_lines
 from coach.screens.client.page_types import title_of
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
@@ -29,6 +29,7 @@ from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time, 
 from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.page_head import Key as KeyAndWord
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import SCROLL_KEYS
 from coach.screens.widgets.text import key_lines, static_text
 from coach.screens.widgets.wide import is_wide
@@ -111,7 +112,8 @@ class PreviewScreen(Screen[None]):
 
     async def on_key(self, event: Key) -> None:
         """Step through the session, change an answer, or open a report."""
-        event.stop()
+        if not takes(self, event):
+            return
         key = event.key
         self._note = ""
         if key in ("escape", "q"):
@@ -249,8 +251,6 @@ class PreviewScreen(Screen[None]):
     async def _draw(self) -> None:
         entry, messages, columns = self._entry, self._plan.content.messages.client.keys, self.size.width
         page = page_at(entry.state, self._setups.of(entry.state), entry.at_s)
-        named: Mapping[str, str] = messages.model_dump()
-        own = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(entry.state)]
         self._name_page()
         here = key_bar([(self._where(), ""), *self._keys_here()], columns)
         keys = key_bar(self._keys(), columns, has_first=not is_wide(self))
@@ -264,7 +264,7 @@ class PreviewScreen(Screen[None]):
         self.query_one("#notice", Static).update("\n".join(notice))
         self.query_one("#notice").display = bool(notice)
         self.query_one("#client-screen > #title", Static).update(title_of(page))
-        self.query_one("#client-keys", Static).update(key_lines(own, inner))
+        self.query_one("#client-keys", Static).update(key_lines(footer(entry.state), inner))
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()
         if client_screen.is_attached:  # it is not once the app is to end
@@ -281,7 +281,8 @@ class PreviewScreen(Screen[None]):
         pages, words = content.messages.therapist.pages, content.messages.therapist.client_screen
         named = {"client": self._plan.profile.name, "page": words.report["preview"]}
         head.name_page(fill(words.page_title, named), pages.purpose["preview"])
-        head.ask_for("→", pages.now["page"])
+        is_last = self._index == len(self._entries) - 1
+        head.ask_for(*(("esc", pages.now["read"]) if is_last else ("→", pages.now["page"])))
 
     def _timeline(self) -> list[str]:
         """The pages of the session as lines, made again when an answer changes them."""

@@ -14,13 +14,14 @@ from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.record import Record
-from coach.overview.instruction_lines import instruction_lines
+from coach.overview.instruction_lines import instruction_due, instruction_lines
 from coach.progression.apply_instructions import may_take_back
 from coach.screens.client.client_frame import ClientFrame
-from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDefaults
+from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDefaults, form_of
 from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import DETAIL_KEYS, scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
@@ -65,10 +66,11 @@ class SteeringScreen(Screen[None]):
                 yield ClientFrame()
 
     def on_mount(self) -> None:
-        """Read the files and show what is in them; in a review what ends it is chosen, else the dose."""
+        """Read the files and show what is in them, with what is due chosen."""
         self._show()
-        if self._seen is not None and self._seen.store(self._content).progress.status != "review":
-            self.query_one(LineList).choose(next(at for at, one in enumerate(INSTRUCTION_FORMS) if one.key == "d"))
+        if self._seen is not None:
+            due = form_of(instruction_due(self._seen.store(self._content).progress.status))
+            self.query_one(LineList).choose(INSTRUCTION_FORMS.index(due))
             self._show_told()
 
     async def on_resize(self, _: Resize) -> None:
@@ -90,7 +92,8 @@ class SteeringScreen(Screen[None]):
 
     def on_key(self, event: Key) -> None:
         """Choose or open a form, scroll, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         forms = self.query_one(LineList)
         chosen = next((one for one in INSTRUCTION_FORMS if one.key == event.key), None)
         if event.key in ("escape", "q"):
@@ -128,9 +131,9 @@ class SteeringScreen(Screen[None]):
         self.query_one("#conditions", Static).update("\n".join(conditions))
         self.query_one("#conditions").display = bool(conditions)
         forms = [f"{form.key}  {form.title_in(self._messages).name}" for form in INSTRUCTION_FORMS]
-        self.query_one(LineList).show(
-            forms, self.query_one(LineList).at, self._content.messages.therapist.client_screen
-        )
+        heads = [self._messages.group[form.group] for form in INSTRUCTION_FORMS]
+        words, listed = self._content.messages.therapist.client_screen, self.query_one(LineList)
+        listed.show(forms, listed.at, words, heads)
         self._show_told()
 
     def _named(self, seen: ClientSnapshot) -> str:

@@ -21,7 +21,7 @@ class ConfirmsLeaving(Protocol):
 class TherapistApp(BaseApp):
     """Begins with one screen; leaving that screen ends the app."""
 
-    CSS_PATH = ["../client/session.tcss", "therapist.tcss"]
+    CSS_PATH = ["../client/session.tcss", "../widgets/page_head.tcss", "therapist.tcss"]
     VERTICAL_BREAKPOINTS = [(0, "-short"), (30, "-high")]
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "leave", show=False, priority=True),

@@ -13,6 +13,7 @@ from coach.screens.client.page_types import RestPage, SetPage
 from coach.screens.client.pages import SetupCache, SetupContext, page_at
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.timeline import TimelineEntry
@@ -56,7 +57,8 @@ class TimelineScreen(Screen[int | None]):
 
     async def on_key(self, event: Key) -> None:
         """Choose, go to a page, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         if event.key in CHOOSING_KEYS:
             self.query_one(LineList).move(event.key)
             await self._show_page()

@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 _FOCUSED, _WRONG = ">", "!"
+_MARK_COLUMNS, _NARROW, _GAP = 3, 9, 2  # as in steering.tcss
 
 
 class Field(Struct, frozen=True):
@@ -92,6 +93,12 @@ class InputForm(VerticalScroll):
             self._rows.append((field, entry, mark))
             entry.set_class(field.short or bool(shown), "narrow")
             yield Horizontal(mark, label, entry, *shown, classes="form-row")
+
+    def on_resize(self) -> None:
+        """Leave out what stands behind the fields where a narrow window would cut it."""
+        longest = max((len(field.beside) for field in self._fields), default=0)
+        room = self.size.width - _MARK_COLUMNS - self._label_columns - _NARROW - _GAP
+        self.set_class(room < longest, "without-beside")
 
     def on_mount(self) -> None:
         """Focus the first field."""

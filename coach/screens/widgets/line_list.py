@@ -14,6 +14,7 @@ from coach.overview.caseload_columns import fitted
 
 CHOOSING_KEYS = ("up", "down", "pageup", "pagedown", "home", "end")
 _CHOSEN, _OTHER = "> ", "  "
+_GAP = 2
 
 
 class HiddenLines(Protocol):
@@ -31,21 +32,23 @@ class HiddenLines(Protocol):
 class LineList(Widget):
     """Shows lines of text; the chosen one has a mark, so that it does not depend on colour.
 
-    Where not all of them fit, the last row says how many more there are.
+    Where not all of them fit, the last row says how many more there are. Lines that belong together may have a head,
+    which stands before the first of them in the window.
     """
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"list--chosen", "list--hidden"}
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"list--chosen", "list--head", "list--hidden"}
 
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
         self._lines: Sequence[str] = ()
+        self._heads: Sequence[str] = ()
         self._words: HiddenLines | None = None
         self._top = 0
         self.at = 0
 
-    def show(self, lines: Sequence[str], at: int, words: HiddenLines) -> None:
-        """Show other lines, with the one at `at` chosen."""
-        self._lines, self._words = lines, words
+    def show(self, lines: Sequence[str], at: int, words: HiddenLines, heads: Sequence[str] = ()) -> None:
+        """Show other lines, with the one at `at` chosen; `heads` has the head of each line, if they have any."""
+        self._lines, self._words, self._heads = lines, words, heads
         self.choose(at)
 
     def choose(self, at: int) -> None:
@@ -97,5 +100,15 @@ class LineList(Widget):
             return Strip.blank(self.size.width, self.rich_style)
         chosen = number == self.at
         style = self.get_component_rich_style("list--chosen") if chosen else self.rich_style
-        text = fitted(f"{_CHOSEN if chosen else _OTHER}{self._lines[number]}", self.size.width)
-        return Strip([Segment(text, style)]).adjust_cell_length(self.size.width, style)
+        head = Segment(self._head(number), self.get_component_rich_style("list--head"))
+        room = self.size.width - len(head.text)
+        text = fitted(f"{_CHOSEN if chosen else _OTHER}{self._lines[number]}", room)
+        return Strip([head, Segment(text, style)]).adjust_cell_length(self.size.width, style)
+
+    def _head(self, number: int) -> str:
+        """The head of a line, in the columns of them all; blank where it stands above already."""
+        if not self._heads:
+            return ""
+        here = self._heads[number]
+        is_told = number > self._top and here == self._heads[number - 1]
+        return ("" if is_told else here).ljust(max(map(len, self._heads)) + _GAP)

@@ -7,7 +7,7 @@ from textual.containers import Vertical
 from textual.content import Content as StyledText
 from textual.widgets import Static
 
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import fewest_key_lines, static_text
 
 Key = tuple[str, str]
 """A key, or several that belong together, and what it does."""
@@ -53,7 +53,7 @@ def key_cap(key: str) -> StyledText:
 def key_bar(keys: Sequence[Key], columns: int, has_first: bool = False) -> StyledText:
     """All keys in as few lines as possible, each before what it does; the first drawn as a key if no head has it."""
     parts = [f"{key} {does}".strip() for key, does in keys]
-    bar = StyledText(key_lines(parts, columns))
+    bar = StyledText(fewest_key_lines(parts, columns))
     at = 0
     for number, ((key, does), part) in enumerate(zip(keys, parts, strict=True)):
         start = bar.plain.index(part, at)

@@ -12,6 +12,7 @@ from coach.drawing.block_lines import ROWS_A_LINE
 from coach.model.messages.layout_limits import EDGE_COLUMNS
 
 ClickableText = Content
+_APART, _CLOSER = "   ", "  "
 
 
 def clickable(text: str, keys: Sequence[tuple[str, str]]) -> ClickableText:
@@ -91,8 +92,18 @@ def with_rules(text: str) -> Content:
 
 
 def key_lines(keys: Sequence[str], columns: int) -> str:
+    """Arrange the keys in as few lines as possible without cutting any, closer together if they are then one line."""
+    apart, closer = (_lines(keys, columns, gap) for gap in (_APART, _CLOSER))
+    return "\n".join(closer if len(closer) == 1 < len(apart) else apart)
+
+
+def fewest_key_lines(keys: Sequence[str], columns: int) -> str:
     """Arrange the keys in as few lines as possible without cutting any, closer together if that saves a line."""
-    gap = next((gap for gap in ("   ", "  ") if len(gap.join(keys)) <= columns - EDGE_COLUMNS), "   ")
+    apart, closer = (_lines(keys, columns, gap) for gap in (_APART, _CLOSER))
+    return "\n".join(closer if len(closer) < len(apart) else apart)
+
+
+def _lines(keys: Sequence[str], columns: int, gap: str) -> list[str]:
     lines: list[str] = []
     for key in keys:
         longer = f"{lines[-1]}{gap}{key}" if lines else key
@@ -100,4 +111,4 @@ def key_lines(keys: Sequence[str], columns: int) -> str:
             lines[-1] = longer
         else:
             lines.append(key)
-    return "\n".join(lines)
+    return lines

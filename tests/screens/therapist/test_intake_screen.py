@@ -130,7 +130,7 @@ async def test_saving_too_early_goes_to_the_first_field_that_is_wrong_and_says_w
         fill_in(form, {"profile.bands.1.name": "striped"})
         text = await press(pilot, "end", "ctrl+s")
         assert form.focused_field.key == "prescription.goal"
-        assert "goal is missing" in text
+        assert "Goal is missing" in text
         assert ">! Goal" in text
 
 
@@ -215,10 +215,10 @@ async def test_several_exercises_are_taken_on_in_their_order(tmp_path: Path) -> 
             "internal_rotation has no position at 60 degrees",
         ),
         ({"prescription.exercises.2.side": "lef"}, "exercises.2.side", "nearest: left"),
-        ({"prescription.exercises.4.exercise": ""}, "exercises.4.exercise", "exercise is missing"),
+        ({"prescription.exercises.4.exercise": ""}, "exercises.4.exercise", "Exercise is missing"),
         ({"prescription.exercise": "row", "prescription.positions": "45"}, "positions", "row has no position at 45"),
-        ({"prescription.dose.sets": "20"}, "dose.sets", "sets = 20 is too large"),
-        ({"profile.exercises.2.force_n": "4800"}, "profile.exercises.2.force_n", "force_n = 4800"),
+        ({"prescription.dose.sets": "20"}, "dose.sets", "Sets = 20 is too large"),
+        ({"profile.exercises.2.force_n": "4800"}, "profile.exercises.2.force_n", "Strength, N = 4800"),
     ],
 )
 async def test_a_fault_of_an_exercise_is_shown_at_its_own_field(

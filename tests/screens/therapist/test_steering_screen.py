@@ -70,7 +70,7 @@ async def test_faults_are_shown_while_typing_and_cannot_be_signed(demo_profiles:
     app = app_of(client)
     async with app.run_test(size=(80, 24)) as pilot:
         text = await press(pilot, "d", "backspace", "9")
-        assert "sets = 9 is too large" in text
+        assert "Sets = 9 is too large" in text
         assert "expected: a whole number from 1 to 6" in text
         assert ">! Sets" in text
         text = await press(pilot, "up", *typed("x"), "ctrl+s")

@@ -64,6 +64,16 @@ def assert_says_what_to_do(app: BaseApp) -> None:
     assert now.strip() or isinstance(app.screen, CaseloadScreen)
 
 
+# Each way down, and the way back up.
+_WAYS = (("space", "backspace"), ("ctrl+down", "ctrl+up"), ("pgdn", "pgup"), ("pagedown", "pageup"), ("down", "up"))
+
+
+def assert_tells_the_way_back(app: BaseApp) -> None:
+    """Whoever is told a key that goes down is told the one that goes up."""
+    told = {key for bar in app.screen.query("#keys").results(Static) for key in str(bar.visual).split()}
+    assert [down for down, up in _WAYS if down in told and up not in told] == []
+
+
 class PageRecorder(Recorder):
     """Records the pages of a therapist's app."""
 
@@ -73,6 +83,7 @@ class PageRecorder(Recorder):
         assert isinstance(pilot.app, BaseApp)
         assert_lists_tell_what_they_hide(pilot.app)
         assert_says_what_to_do(pilot.app)
+        assert_tells_the_way_back(pilot.app)
         await self.record(name, pilot.app, pilot)
 
 

@@ -7,7 +7,7 @@ from coach.drawing.plots.plot import CurveRole, Line, Plot
 from coach.drawing.plots.plot_rows import plot_lines
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.prescription import Tempo
-from coach.reports.text.layout import WIDTH
+from coach.overview.text_columns import WIDTH
 
 _HEIGHT = 13
 ASKED: CurveRole = "curve_dotted"

@@ -2,17 +2,20 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby, pairwise
-from typing import get_args
+from typing import Any, get_args
 
 from coach.drawing.plots.axes import numeric_axis, ticks
 from coach.drawing.plots.plot import Line, Plot
 from coach.drawing.plots.plot_rows import plot_lines
+from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.audit import AuditMessages, CountFigure, CourseFigure
 from coach.model.messages.letter import ResultKind
 from coach.overview.results.audit import NO_CONDITION, Figure
 from coach.overview.results.suppression import coarse_curve
-from coach.reports.text.layout import WIDTH, columns, heading, paragraph
+from coach.overview.text_columns import WIDTH
+from coach.progression.decision_messages import rule_label
+from coach.reports.text.layout import columns, heading, paragraph
 
 _COURSE, _CHANGE, _COUNT = get_args(CourseFigure), get_args(ResultKind), get_args(CountFigure)
 _PERCENT = ("kept", "at_tempo")
@@ -20,9 +23,10 @@ _PLOT_ROWS, _TICKS = 12, 8
 
 
 def audit_text(
-    folder: str, figures: Sequence[Figure], weeks: Mapping[int, int], least: float, messages: AuditMessages
+    folder: str, figures: Sequence[Figure], weeks: Mapping[int, int], least: float, content: Content
 ) -> str:
     """The report, at most 80 columns wide. `weeks` says how many clients came for so many whole weeks."""
+    messages = content.messages.therapist.audit
     values = {"folder": folder, "least": f"{least:g}", "hidden": messages.hidden}
     everybody = next((one.clients for one in figures if (one.by, one.name) == ("all", "clients")), None)
     unreadable = next((one.clients or 0 for one in figures if one.name == "unreadable"), 0)
@@ -32,22 +36,24 @@ def audit_text(
         lines += paragraph(fill(messages.unreadable, {**values, "clients": unreadable}))
     if everybody is not None:
         for (by, group), of_group in groupby(figures, key=lambda one: (one.by, one.group)):
-            lines += [*heading(_title(by, group, messages)), *_group(list(of_group), messages)]
+            lines += [*heading(_title(by, group, content)), *_group(list(of_group), content)]
         lines += _weeks(weeks, least, messages)
     return "\n".join(lines).strip("\n") + "\n"
 
 
-def _title(by: str, group: str, messages: AuditMessages) -> str:
+def _title(by: str, group: str, content: Content) -> str:
+    messages, conditions = content.messages.therapist.audit, content.messages.conditions.condition
     if by == "all":
         return messages.group_all
     line = messages.group_position if by == "position" else messages.group_condition
-    return fill(line, {"group": messages.no_condition if group == NO_CONDITION else group.replace("_", " ")})
+    return fill(line, {"group": messages.no_condition if group == NO_CONDITION else conditions.get(group, group)})
 
 
-def _group(figures: Sequence[Figure], messages: AuditMessages) -> Iterator[str]:
+def _group(figures: Sequence[Figure], content: Content) -> Iterator[str]:
     """Three tables: the course, what changed, and counts of clients."""
+    messages = content.messages.therapist.audit
     tables = (
-        (messages.count_columns, [_count(one, messages) for one in figures if one.name in _COUNT]),
+        (messages.count_columns, [_count(one, content) for one in figures if one.name in _COUNT]),
         (messages.course_columns, [_course(one, messages) for one in figures if one.name in _COURSE]),
         (messages.change_columns, [_change(one, messages) for one in figures if one.name in _CHANGE]),
     )
@@ -56,10 +62,22 @@ def _group(figures: Sequence[Figure], messages: AuditMessages) -> Iterator[str]:
             yield from ("", *columns([tuple(map(str, heads)), *rows], messages.title))
 
 
-def _count(one: Figure, messages: AuditMessages) -> tuple[str, ...]:
+def _count(one: Figure, content: Content) -> tuple[str, ...]:
+    messages = content.messages.therapist.audit
     name: CountFigure = next(each for each in _COUNT if each == one.name)
-    label = fill(messages.count[name], {"detail": one.detail.replace("_", " ")})
+    label = fill(messages.count[name], {"detail": _in_words(name, one.detail, content)})
     return label, messages.hidden if one.clients is None else str(one.clients)
+
+
+def _in_words(name: CountFigure, detail: str, content: Content) -> str:
+    """What is counted, in words: a status, a reason or a rule."""
+    therapist = content.messages.therapist
+    words: Mapping[CountFigure, Mapping[Any, str]] = {
+        "status": therapist.decision_table.status,
+        "discharged": therapist.visit.reason,
+        "skipped": content.messages.client.instead.reason,
+    }
+    return rule_label(detail, content) if name == "stopped" else words.get(name, {}).get(detail, detail)
 
 
 def _course(one: Figure, messages: AuditMessages) -> tuple[str, ...]:

@@ -1,6 +1,9 @@
 """What is known of one client now, in panels: what is due, programme, the last weeks, the last decision and words."""
 
+import re
 from collections.abc import Iterator, Sequence
+from textwrap import wrap
+from typing import NamedTuple
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -13,15 +16,25 @@ from coach.model.option_names import SignSetName
 from coach.overview.caseload_columns import load_curve, pain_curve
 from coach.overview.caseload_lines import CaseloadLine, no_session_texts, stands_text
 from coach.overview.measured_sets.course_lines import course_lines
+from coach.screens.therapist.one_client.client_plots import ClientCourse
 from coach.screens.therapist.report_sources import ReportSources
 from coach.screens.widgets.panel import TextPanel
 from coach.session.admission.client_conditions import therapist_lines
 
-_WEEKS = 12
+_WEEKS, _SHORT_BAR = 12, 8
 _DOT = "· "
-_MOST_FACTS = 9
+_MOST_FACTS, _INSTRUCTIONS = 10, 3
+_LEAST_COLUMNS = 20
+_MARK = re.compile(r" *[·›]? *(\d  )?")
 
-Sentence = str | StyledText
+
+class Due(NamedTuple):
+    """A sentence that stands out: what is due."""
+
+    text: str
+
+
+Sentence = str | Due
 Fact = tuple[str, tuple[Sentence, ...]]
 """What is told under one name."""
 
@@ -34,6 +47,7 @@ class ClientFacts(Vertical):
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
         self._panels = tuple(TextPanel() for _ in range(_MOST_FACTS))
+        self._facts: Sequence[Fact] = ()
 
     def compose(self) -> ComposeResult:
         """As many panels as there can be facts; those without one are not shown."""
@@ -41,9 +55,18 @@ class ClientFacts(Vertical):
 
     def show(self, facts: Sequence[Fact]) -> None:
         """Show the facts of another client."""
-        missing = [_NO_FACT] * (len(self._panels) - len(facts))
-        for panel, (name, sentences) in zip(self._panels, (*facts, *missing), strict=True):
-            panel.show(name, StyledText("\n").join(map(_text, sentences)))
+        self._facts = facts
+        self._lay_out()
+
+    def on_resize(self) -> None:
+        """Wrap the sentences anew."""
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        missing = [_NO_FACT] * (len(self._panels) - len(self._facts))
+        for panel, (name, sentences) in zip(self._panels, (*self._facts, *missing), strict=True):
+            columns = max(self.size.width - panel.gutter.width, _LEAST_COLUMNS)
+            panel.show(name, StyledText("\n").join(_text(one, columns) for one in sentences))
 
 
 def client_facts(
@@ -52,18 +75,21 @@ def client_facts(
     signs: SignSetName,
     with_curves: bool = True,
     at: int | None = None,
-    instructions: Sequence[str] = (),
+    course: ClientCourse | None = None,
 ) -> tuple[Fact, ...]:
     """All that is known of a client, what is due first; small curves where nothing else shows the course.
 
     `at` is the one of several exercises that was chosen; None where none can be.
+    Of the `course` it has the newest instructions and visits, and why there is none if it could not be read.
     """
     messages, client = sources.content.messages.therapist.client_screen, line.client
     if client.fault:
         return ((messages.files_title, (client.fault,)),)
-    needs = tuple(StyledText.styled(f"{_DOT}{need}", "bold") for need in line.needs_text)
+    signed = tuple(map(_signed, course.instructions[:_INSTRUCTIONS])) if course is not None else ()
+    needs = tuple(Due(f"{_DOT}{need}") for need in line.needs_text)
     facts: tuple[Fact, ...] = (
         (messages.needs_title, needs or (messages.no_need,)),
+        (messages.files_title, (course.refused,) if course is not None and course.refused else ()),
         (messages.stands_title, tuple(_standing(line, sources, signs, with_curves))),
         (messages.programme_title, tuple(_programme(line, sources, at))),
         (messages.no_session_title, tuple(_refused(line))),
@@ -71,13 +97,26 @@ def client_facts(
         (messages.tell_title, tuple(client.tell.values())),
         (messages.conditions_title, _conditions(client, sources)),
         (messages.measured_title, _measured(line, sources, at)),
-        (messages.instructions_title, tuple(instructions)),
+        (messages.instructions_title, signed),
     )
     return tuple((title, sentences) for title, sentences in facts if sentences)
 
 
-def _text(sentence: Sentence) -> StyledText:
-    return StyledText(sentence) if isinstance(sentence, str) else sentence
+def _text(sentence: Sentence, columns: int) -> StyledText:
+    """A sentence in so many columns, its further lines below its first word rather than below its mark."""
+    text, style = (sentence.text, "bold") if isinstance(sentence, Due) else (sentence, "")
+    lines = (part for line in text.split("\n") for part in _hanging(line, columns))
+    return StyledText.styled("\n".join(lines), style)
+
+
+def _hanging(line: str, columns: int) -> list[str]:
+    marked = _MARK.match(line)
+    return wrap(line, columns, subsequent_indent=" " * (marked.end() if marked else 0))
+
+
+def _signed(text: str) -> str:
+    """An instruction or a visit: marked, with what belongs to it below."""
+    return f"{_DOT}{text}".replace("\n", f"\n{' ' * len(_DOT)}")
 
 
 def _standing(
@@ -130,12 +169,16 @@ def _weeks(line: CaseloadLine, sources: ReportSources, signs: SignSetName, with_
     rows = (
         (head, load_curve(client, _WEEKS, signs) if with_curves else "", line.mean),
         (messages.worst_pain, pain_curve(client, _WEEKS, signs) if with_curves else "", line.cells[3]),
-        (kept, small_bar(line.adherence, _WEEKS) if line.adherence <= 1 else "", line.cells[4]),
+        (
+            kept,
+            small_bar(line.adherence, _WEEKS if with_curves else _SHORT_BAR) if line.adherence <= 1 else "",
+            line.cells[4],
+        ),
     )
     wide = max(len(label) for label, curve, _ in rows if curve or label == kept)
     for label, curve, value in rows:
         if curve:
-            yield f"{label.ljust(wide)}  {curve.ljust(_WEEKS)}  {value}"
+            yield f"{label.ljust(wide)}  {curve.ljust(_WEEKS if with_curves else 0)}  {value}"
 
 
 def _conditions(client: ClientSummary, sources: ReportSources) -> tuple[str, ...]:

@@ -20,10 +20,14 @@ _PANEL_EDGES, _PANEL_ROWS = 5, 2
 
 
 class ClientCourse(Struct, frozen=True):
-    """What a client did and was told: charts, and the signed instructions and visits, the newest first."""
+    """What a client did and was told: charts, and the signed instructions and visits, the newest first.
+
+    `refused` says why neither could be read.
+    """
 
     charts: Sequence[Chart]
     instructions: Sequence[str] = ()
+    refused: str = ""
 
 
 class ClientPlots(Vertical):

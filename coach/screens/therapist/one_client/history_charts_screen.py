@@ -17,13 +17,14 @@ from coach.overview.chart_plot import chart_plot, drawn_rows, legend_lines, rows
 from coach.overview.history_chart import Chart
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.plot_view import PlotView
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 
 _STEPS = {"right": 1, "enter": 1, "space": 1, "left": -1, "backspace": -1}
-_LEAST_ROWS = 7
+_LEAST_ROWS, _LEAST_COLUMNS = 7, 7
 _EDGES = 4
 
 
@@ -55,7 +56,8 @@ class HistoryChartsScreen(Screen[None]):
 
     def on_key(self, event: Key) -> None:
         """Show another chart, scroll, or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         detail = self.query_one("#detail", VerticalScroll)
         if event.key in ("escape", "q"):
             self.dismiss()
@@ -74,7 +76,7 @@ class HistoryChartsScreen(Screen[None]):
 
     def _show(self) -> None:
         chart, detail = self._charts[self._index], self.query_one("#detail", VerticalScroll)
-        columns = max(detail.size.width - _EDGES, _LEAST_ROWS)
+        columns = max(detail.size.width - _EDGES, _LEAST_COLUMNS)
         below = ["", *legend_lines(chart, self._messages.history_charts, columns)]
         below += [line for note in chart.notes for line in ("", *wrap(note, columns))]
         rows = rows_for(chart, detail.size.height - len(below) - 1, _LEAST_ROWS)
@@ -87,7 +89,9 @@ class HistoryChartsScreen(Screen[None]):
         title = fill(self._messages.history_charts.title, shown)
         numbers = {"number": self._index + 1, "pictures": len(self._charts)}
         self.query_one(PageHead).name_page(title, self._messages.pages.purpose["charts"])
-        self.query_one(PageHead).ask_for("→", fill(self._messages.pages.now["chart"], numbers))
+        now = self._messages.pages.now
+        several = len(self._charts) > 1
+        self.query_one(PageHead).ask_for(*(("→", fill(now["chart"], numbers)) if several else ("esc", now["read"])))
         self.query_one("#page-text", Static).update("\n".join(below))
         self.query_one(LineList).show([one.title for one in self._charts], self._index, self._messages.client_screen)
         self.query_one("#keys", Static).update(self._keys(rows + len(below) > detail.size.height))
@@ -96,5 +100,6 @@ class HistoryChartsScreen(Screen[None]):
         messages = self._messages.client_screen.keys
         of = fill(messages["pictures"], {"number": self._index + 1, "pictures": len(self._charts)})
         scroll = [("pageup pagedown" if is_wide(self) else "up down", messages["scroll"])] if longer else []
-        choose = [("up down", messages["choose"])] if is_wide(self) else []
-        return key_bar([("← →", of), *choose, *scroll, ("esc", messages["back"])], self.size.width)
+        choose = [("← →", of), *([("up down", messages["choose"])] if is_wide(self) else [])]
+        choose = choose if len(self._charts) > 1 else []
+        return key_bar([*choose, *scroll, ("esc", messages["back"])], self.size.width)

@@ -1,7 +1,6 @@
 """The sessions of a client as a list, the newest first, and all that is said of the chosen one beside or below it."""
 
 from collections.abc import Callable, Sequence
-from functools import partial
 from typing import NamedTuple
 
 from textual.app import ComposeResult
@@ -13,8 +12,10 @@ from textual.widgets import Static
 
 from coach.model.content import Content
 from coach.screens.therapist.report_unavailable import ReportUnavailable
+from coach.screens.therapist.text_screen import unavailable_screen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
+from coach.screens.widgets.page_keys import takes
 from coach.screens.widgets.scrolling import DETAIL_KEYS, scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
@@ -34,7 +35,7 @@ class HistoryScreen(Screen[None]):
     def __init__(self, title: str, read: Callable[[], Sequence[HistoryEntry]], content: Content) -> None:
         super().__init__()
         self._title, self._read, self._messages = title, read, content.messages.therapist.client_screen
-        self._pages = content.messages.therapist.pages
+        self._pages, self._content = content.messages.therapist.pages, content
         self._entries: Sequence[HistoryEntry] = ()
 
     def compose(self) -> ComposeResult:
@@ -49,19 +50,26 @@ class HistoryScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Read in a thread: what would have changed each decision takes a while."""
-        self.query_one(PageHead).ask_for("down", self._pages.now["session"])
         self.run_worker(self._make, thread=True)
 
     def on_resize(self, _: Resize) -> None:
         """Lay the page out for the new width."""
         self.query_one("#split").set_class(is_wide(self), "wide")
-        keys = self._messages.keys
-        shown = (("up down", keys["choose"]), (" ".join(DETAIL_KEYS), keys["scroll"]), ("esc", keys["back"]))
-        self.query_one("#keys", Static).update(key_bar(shown, self.size.width))
+        self.call_after_refresh(self._name_keys)
+
+    def _name_keys(self) -> None:
+        """The keys that have something to do: no other session to choose, and nothing below the window, is named."""
+        keys, now, detail = self._messages.keys, self._pages.now, self.query_one("#detail", VerticalScroll)
+        choose = [("up down", keys["choose"])] if len(self._entries) > 1 else []
+        scroll = [(" ".join(DETAIL_KEYS), keys["scroll"])] if detail.max_scroll_y else []
+        self.query_one("#keys", Static).update(key_bar([*choose, *scroll, ("esc", keys["back"])], self.size.width))
+        has_older = self.query_one(LineList).at < len(self._entries) - 1
+        self.query_one(PageHead).ask_for(*(("down", now["session"]) if has_older else ("esc", now["read"])))
 
     def on_key(self, event: Key) -> None:
         """Choose, scroll or go back."""
-        event.stop()
+        if not takes(self, event):
+            return
         if event.key in ("escape", "q"):
             self.dismiss()
         elif event.key in DETAIL_KEYS:
@@ -74,8 +82,14 @@ class HistoryScreen(Screen[None]):
         try:
             entries = self._read()
         except ReportUnavailable as error:
-            entries = (HistoryEntry("", (str(error),)),)
-        self.app.call_from_thread(partial(self._put, entries))
+            self.app.call_from_thread(self._refuse, error)
+        else:
+            self.app.call_from_thread(self._put, entries)
+
+    def _refuse(self, error: ReportUnavailable) -> None:
+        """Show why there is no history, in place of this page."""
+        if self.is_current:
+            self.app.switch_screen(unavailable_screen(self._title, error, self._content))
 
     def _put(self, entries: Sequence[HistoryEntry]) -> None:
         self._entries = entries
@@ -91,3 +105,4 @@ class HistoryScreen(Screen[None]):
             text = StyledText("\n\n").join([StyledText.styled(first, "bold"), *map(StyledText, rest), *quiet])
             self.query_one("#page-text", Static).update(text)
             self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
+            self.call_after_refresh(self._name_keys)

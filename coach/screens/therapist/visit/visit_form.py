@@ -21,7 +21,7 @@ from coach.session.phrases import exercise_line
 from coach.store.therapist.visit_values import Said
 
 _MOST_GOALS = 4
-_SHORT: frozenset[VisitField] = frozenset({"force_n", "lever_m", "pain", "goal_today", "goal_target"})
+_SHORT: frozenset[VisitField] = frozenset({"force_n", "lever_m", "pain", "goal_today", "goal_target", "initials"})
 
 
 class TrainedExercise(Struct, frozen=True):
@@ -196,4 +196,4 @@ def _discharge(basis: VisitBasis) -> Iterator[Field]:
 def _sign(basis: VisitBasis) -> Iterator[Field]:
     yield Field("", basis.messages.heading["sign"])
     yield _ask(basis, "kind", "kind", _choices(basis, get_args(ContactKind)), "visit")
-    yield _ask(basis, "initials", "initials")
+    yield _ask(basis, "initials", "initials", basis.messages.hint["initials"])

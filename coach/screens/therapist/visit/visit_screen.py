@@ -22,7 +22,7 @@ from coach.overview.comparison_text import ComparisonHeadings
 from coach.overview.visits.since_visit import since_lines
 from coach.overview.visits.visit_summary import VisitInWords
 from coach.screens.therapist.compare_screen import CompareScreen, ToSign
-from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen
+from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, fault_text
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.visit.visit_basis import VisitSubject
 from coach.screens.therapist.visit.visit_form import visit_fields
@@ -35,10 +35,10 @@ from coach.store.clock import Clock
 from coach.store.therapist.signing_visits import ProposedVisit, propose_visit, sign_visit
 from coach.store.therapist.visit_draft import forget_draft, keep_draft, read_draft
 from coach.store.therapist.visit_values import VisitText, visit_text
-from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, render_without_position
+from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults
 from coach.toml.reader import parse_model
 
-_LABEL_COLUMNS = 34
+_LABEL_COLUMNS = 36
 _ANYBODY = "AA"  # stands in for initials that are typed last
 _NO_PREVIEW: tuple[dict[str, str], VisitFile | None] = ({}, None)
 Compare = Callable[[VisitSubject, ProposedVisit], tuple[ComparisonPart, ...]]
@@ -67,11 +67,11 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         messages = content.messages.therapist.visit
         keys = messages.keys
         shown = (
-            ("enter", keys["next"]),
-            ("pgdn", keys["part"]),
+            ("up down", keys["line"]),
+            ("pgup pgdn", keys["part"]),
             ("ctrl+s", keys["show"]),
             ("f4", keys["steer"]),
-            ("ctrl+down", keys["since"]),
+            ("ctrl+up ctrl+down", keys["since"]),
             ("esc", keys["leave"]),
             ("f8", keys["forget"]),
         )
@@ -121,7 +121,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         self._preview = (dict(typed), self._unsigned(typed))
         try:
             return FormCheck(
-                typed, (), propose_visit(self._subject.seen, text.text, self._content, self._subject.measured), {}
+                typed, (), propose_visit(self._subject.seen, text.text, self._content, self._subject.measured)
             )
         except (FileFault, Refusal) as refused:
             return FormCheck(typed, refused.faults, None, self._by_field(refused.faults, text, typed))
@@ -132,7 +132,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
             return [field.how]
         here = checked.at(field.key)
         if here is not None and touched:
-            return [render_without_position(here), field.how]
+            return [fault_text(here, field), field.how]
         change = self._change(typed=checked.typed, field=field)
         if checked.made is not None:
             return [*(change or [field.how]), fill(self._messages.checked, {"key": "ctrl+s"})]
