@@ -22,6 +22,7 @@ from coach.commands.support.output import (
     USAGE,
     adapt_output,
     exit_code_of,
+    message_of,
     print_error,
 )
 from coach.commands.support.spelling import unknown_argument, unknown_command
@@ -65,8 +66,7 @@ def _run_line(typed: list[str]) -> int:
     if not typed:
         return _run(_open_front_door)
     if typed[0] in ("-h", "--help"):
-        print(_overview())
-        return FINE
+        return _run(_show_overview)
     if not typed[0].startswith("-") and typed[0] not in COMMANDS:
         return print_error(unknown_command(typed[0], COMMANDS), USAGE)
     parser, commands = parser_of(typed)
@@ -75,6 +75,12 @@ def _run_line(typed: list[str]) -> int:
         command = next(word for word in typed if word in commands)
         return print_error(unknown_argument(unknown[0], commands[command]), USAGE)
     return _run(lambda: _started(parsed))
+
+
+def _show_overview() -> int:
+    """The list of commands."""
+    print(_overview(), flush=True)
+    return FINE
 
 
 def _open_front_door() -> int:
@@ -107,7 +113,7 @@ def _run(command: Callable[[], int]) -> int:
         return print_error(crash_line(error), BROKEN) if said is None else print_error(said, FAULTS)
     except Exception as error:
         code = exit_code_of(error)
-        return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)
+        return print_error(crash_line(error), BROKEN) if code is None else print_error(message_of(error), code)
 
 
 def _of_surroundings(error: OSError) -> str | None:

@@ -20,15 +20,13 @@ from coach.model.programme.session_file import SessionFile
 from coach.model.programme.written import Written
 from coach.model.progress import Progress
 from coach.model.record import Record
-from coach.store import record_file
+from coach.store import record_damage, record_file
 from coach.store.client_paths import (
-    INSTRUCTIONS,
     PROFILE,
-    PROGRAMME,
     PROGRESS,
     RECORDS,
-    VISITS,
     is_client,
+    unread,
     unreadable_folders,
 )
 from coach.store.measured_sets.measured_files import (
@@ -42,7 +40,6 @@ from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_date
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.programme.visits import read_visits
-from coach.store.record_damage import damage_fault, is_damaged, read_seal
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
 from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
@@ -139,9 +136,9 @@ class ClientFolder(Struct, frozen=True, dict=True):
     @property
     def notices(self) -> tuple[Diagnostic, ...]:
         """Everything about these files that somebody should know and that prevents nobody from reading them."""
-        damaged = [damage_fault(raw, ", and the programme goes on without it") for raw in self.damaged]
-        marks = [damage_fault(raw, " in its last line, and nothing of it is lost") for raw in self.raw_records
-                 if raw.damage == "mark"]  # fmt: skip
+        tell, in_its_mark = record_damage.damage_fault, " in its last line, and nothing of it is lost"
+        damaged = [tell(raw, ", and the programme goes on without it") for raw in self.damaged]
+        marks = [tell(raw, in_its_mark) for raw in self.raw_records if raw.damage == "mark"]
         return (*damaged, *marks, *map(_replaced_fault, self.replaced), *(copy.fault for copy in self.copies))
 
     @cached_property
@@ -249,7 +246,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     torn end of a record is moved to a file of its own. Otherwise nothing is written.
     """
     require_profile(path)
-    faults = unreadable_folders(path, (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS))
+    faults = unread(path)
     if faults:
         raise FileFault(faults)
     profile = collect_faults(
@@ -265,8 +262,14 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     saved = collect_faults(lambda: read_progress(path / PROGRESS), saved_faults) if there else None
     files = sorted((path / RECORDS).glob("*.toml"), key=lambda file: file.name) if (path / RECORDS).is_dir() else []
     read = [collect_faults(partial(record_file.read_raw, file, repair), faults) for file in files]
-    found, seal = [raw for raw in read if raw is not None], read_seal(path)
-    damaged = tuple(raw for raw in found if is_damaged(raw, seal))
+    found, seal = [raw for raw in read if raw is not None], record_damage.read_seal(path)
+    if prescribed is not None:
+        faults += record_damage.missing_instructions(path, prescribed.place, prescribed.signing_times, seal)
+        faults += record_damage.missing_version(prescribed.path, path, seal)
+    damaged = (
+        *(raw for raw in found if record_damage.is_damaged(raw, seal)),
+        *record_damage.missing_records(path, found, seal),
+    )
     raw_records = tuple(raw for raw in found if raw not in damaged)
     if faults or profile is None or prescribed is None:
         for raw in raw_records:

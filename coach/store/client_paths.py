@@ -5,6 +5,7 @@ includes it.
 """
 
 import os
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -20,6 +21,7 @@ PLAN = "plan.toml"
 EXCHANGE = "exchange"  # what the program keeps of sealed files between home and clinic
 ENROLMENT = "enrolment.toml"  # at home: the clinic's public keys
 CLINIC = "clinic"
+_UNREAD = re.compile(r".*\.toml(\.icloud|\.conflict.*)?", re.IGNORECASE | re.DOTALL)
 
 
 def is_client(path: "os.PathLike[str]") -> bool:
@@ -42,6 +44,28 @@ def unreadable_folders(path: Path, names: Iterable[str]) -> list[Diagnostic]:
             what = f"nothing in this folder can be read: {error_reason(error)}"
             fix = "look at what has this name; put the folder back from a backup, or ask its owner"
             faults.append(whole_file(folder, what, "a folder that can be opened", fix))
+    return faults
+
+
+def unread(path: Path) -> list[Diagnostic]:
+    """A fault for each folder of a client that cannot be listed, or else for each file in them that is not read."""
+    folders = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS)
+    return unreadable_folders(path, folders) or _unread_files(path, folders)
+
+
+def _unread_files(path: Path, names: Iterable[str]) -> list[Diagnostic]:
+    """A fault for each file in these folders of a client that another program gave a name under which none is read.
+
+    Its ending in capital letters, a placeholder for what has not been brought yet, or a conflict told after the
+    ending: what it says, such as that the load is frozen, would count for nothing, and nobody would miss it.
+    """
+    faults = list[Diagnostic]()
+    for folder in (path / name for name in names):
+        for file in sorted(folder.iterdir()) if folder.is_dir() else ():
+            if _UNREAD.fullmatch(file.name) and not file.name.endswith(".toml"):
+                what = "this file has a name that another program gave it, and is not read"
+                fix = "wait until that program has brought it; else rename it so that it ends with .toml, or move it"
+                faults.append(whole_file(file, what, "a name that ends with .toml", fix))
     return faults
 
 

@@ -394,6 +394,6 @@ class ClientStore(Struct, frozen=True, dict=True):
     def _new_seal(self, exercises: tuple[Progress, ...]) -> Seal:
         sealed = self._seal.records if self._seal is not None else {}
         damaged = {raw.path.name: sealed[raw.path.name] for raw in self.folder.damaged if raw.path.name in sealed}
-        text, signed = progress_text(exercises), self.folder.signed
+        text, signed, held = progress_text(exercises), self.folder.signed, self.folder.prescribed.path.name
         measured = self.folder.measured_files.hashes
-        return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed, measured)
+        return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed, measured, held)

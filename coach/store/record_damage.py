@@ -4,26 +4,36 @@ The seal lists what progress.toml was derived from, with the SHA-256 of each rec
 a client goes on from the progress that it had been applied to, and its hash shows when the right copy is back.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 
 from msgspec import Struct, field
 
+from coach.content_files.names_of_copies import is_name_of_copy
 from coach.model.instruction import Instruction
 from coach.store import record_file
+from coach.store.client_paths import PROGRESS, RECORDS
 from coach.store.record_file import RawRecord
 from coach.store.record_marks import is_hashed
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.reader import read_bytes
 
 FINGERPRINT = ".progress.fingerprint"
-_RECORD, _SIGNED, _MEASURED = "record", "signed", "measured"
+_RECORD, _SIGNED, _MEASURED, _PRESCRIBED, _WHOLE = "record", "signed", "measured", "prescribed", "whole"
+_WAY_BACK = (
+    "if another program keeps this folder the same as others, wait until it has brought it; else restore a backup "
+    "into another folder (coach restore) and copy it from there; if somebody took it out on purpose, delete "
+    f"{FINGERPRINT} in the client's folder"
+)
 
 
 class Seal(Struct, frozen=True):
     """What progress.toml was derived from.
 
-    `progress`, the values of `records` and the files of `measured` sets are SHA-256 in hexadecimal.
+    `progress`, the values of `records` and the files of `measured` sets are SHA-256 in hexadecimal; `prescribed` is
+    the name of the file that held what was prescribed.
     """
 
     fingerprint: str
@@ -31,6 +41,7 @@ class Seal(Struct, frozen=True):
     records: Mapping[str, str] = field(default_factory=dict)
     signed: frozenset[str] = frozenset()
     measured: frozenset[str] = frozenset()
+    prescribed: str = ""
 
     @classmethod
     def of(
@@ -41,18 +52,21 @@ class Seal(Struct, frozen=True):
         damaged: Mapping[str, str],
         signed: Iterable[Instruction],
         measured: frozenset[str],
+        prescribed: str,
     ) -> "Seal":
         """The seal of a progress as text; `damaged` are the sealed hashes of damaged records, by file name."""
         hashes = {raw.path.name: hash_of(raw.content) for raw in intact}
         times = frozenset(one.at.isoformat() for one in signed)
-        return cls(fingerprint, hash_of(progress.encode()), {**hashes, **damaged}, times, measured)
+        return cls(fingerprint, hash_of(progress.encode()), {**hashes, **damaged}, times, measured, prescribed)
 
     def as_text(self) -> str:
         """The content of the hidden file."""
         records = (f"{_RECORD} {digest} {name}\n" for name, digest in sorted(self.records.items()))
         signed = (f"{_SIGNED} {at}\n" for at in sorted(self.signed))
         measured = (f"{_MEASURED} {digest}\n" for digest in sorted(self.measured))
-        return f"{self.fingerprint}\n{self.progress}\n{''.join((*records, *signed, *measured))}"
+        prescribed = f"{_PRESCRIBED} {self.prescribed}\n"
+        text = f"{self.fingerprint}\n{self.progress}\n{''.join((*records, *signed, *measured))}{prescribed}"
+        return f"{text}{_WHOLE} {hash_of(text.encode(errors='surrogateescape'))}\n"
 
 
 def read_seal(folder: Path) -> Seal | None:
@@ -61,16 +75,21 @@ def read_seal(folder: Path) -> Seal | None:
     try:
         if not file.is_file():  # a pipe or a device of that name would never answer
             return None
-        fingerprint, _, rest = file.read_text(encoding="utf-8", errors="surrogateescape").partition("\n")
+        text = file.read_text(encoding="utf-8", errors="surrogateescape")
     except (OSError, ValueError):
         return None
+    above, whole, digest = text.rpartition(f"\n{_WHOLE} ")
+    if whole and hash_of(f"{above}\n".encode(errors="surrogateescape")) != digest.strip():
+        return None  # a damaged one would call records damaged that are not; those of earlier versions end otherwise
+    fingerprint, _, rest = text.partition("\n")
     progress, _, listed = rest.partition("\n")
     rows = [line.split(" ", 2) for line in listed.splitlines()]
     records = {row[2]: row[1] for row in rows if row[0] == _RECORD and len(row) > 2}
     signed, measured = (
         frozenset(row[1] for row in rows if row[0] == kind and len(row) > 1) for kind in (_SIGNED, _MEASURED)
     )
-    return Seal(fingerprint, progress, records, signed, measured)
+    prescribed = next((row[1] for row in rows if row[0] == _PRESCRIBED and len(row) > 1), "")
+    return Seal(fingerprint, progress, records, signed, measured, prescribed)
 
 
 def hash_of(content: bytes) -> str:
@@ -92,8 +111,60 @@ def is_damaged(raw: RawRecord, seal: Seal | None) -> bool:
     return is_hashed(raw.content) or not _is_readable(raw)
 
 
+def missing_records(folder: Path, found: Sequence[RawRecord], seal: Seal | None) -> tuple[RawRecord, ...]:
+    """The records that progress.toml was derived from and that are no longer there, under whatever name.
+
+    A program that synchronises folders may have deleted them, or not have brought them yet.
+    """
+    names = {raw.path.name for raw in found}
+    gone = {name: digest for name, digest in (seal.records if seal is not None else {}).items() if name not in names}
+    if not gone or not _still_holds(folder, seal):
+        return ()
+    there = {hash_of(raw.content) for raw in found}
+    copies = [name for name in names if not record_file.is_own_name(Path(name))]
+    paths = [folder / RECORDS / name for name, digest in sorted(gone.items()) if digest not in there]
+    missing = (path for path in paths if not any(is_name_of_copy(name, path) for name in copies))
+    return tuple(RawRecord(path, b"", damage="missing") for path in missing)
+
+
+def missing_instructions(
+    folder: Path, place: str, times: Callable[[], Iterable[datetime]], seal: Seal | None
+) -> Iterator[Diagnostic]:
+    """A fault for each instruction that progress.toml was derived from and that is no longer there.
+
+    `place` is where they are in the client's folder; `times` gives when those that are there were signed.
+    """
+    gone = set(seal.signed) if seal is not None else set[str]()
+    for at in times() if gone else ():
+        gone.discard(at.isoformat())
+        if not gone:
+            return
+    for signed_at in sorted(gone) if gone and _still_holds(folder, seal) else ():
+        what = f"an instruction signed at {signed_at} is missing, and where the client stands was derived from it"
+        yield whole_file(folder / place, what, "every instruction that was signed", _WAY_BACK)
+
+
+def missing_version(file: Path, folder: Path, seal: Seal | None) -> Iterator[Diagnostic]:
+    """A fault where a newer version of the programme than `file`, which holds now, was there before."""
+    before = seal.prescribed if seal is not None else ""
+    if before[:4].isdigit() and file.name < before and _still_holds(folder, seal):
+        what = "this version of the programme is missing, and where the client stands was derived from it"
+        yield whole_file(file.with_name(before), what, "every version that was written", _WAY_BACK)
+
+
+def _still_holds(folder: Path, seal: Seal | None) -> bool:
+    """Whether progress.toml is as it was sealed: one that was deleted or edited says nothing of what was there."""
+    try:
+        return seal is not None and hash_of(read_bytes(folder / PROGRESS)) == seal.progress
+    except FileFault:
+        return False
+
+
 def damage_fault(raw: RawRecord, note: str = "") -> Diagnostic:
     """What is wrong with a damaged record, and where to get it back from."""
+    if raw.damage == "missing":
+        what = f"this record is missing, and where the client stands was derived from it{note}"
+        return whole_file(raw.path, what, "every record that was written", _WAY_BACK)
     what = f"this record is damaged: it is not as it was written{note}"
     fix = (
         "restore a backup into another folder (coach restore) and copy this file from there; if somebody changed it "

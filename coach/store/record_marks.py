@@ -10,7 +10,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-Damage = Literal["", "mark", "content"]
+Damage = Literal["", "mark", "content", "missing"]
 
 _WORD = b"# whole"
 _MARK = re.compile(rb"# whole(?: ([0-9a-f]{64}))?")

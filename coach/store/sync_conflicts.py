@@ -1,6 +1,6 @@
 """Copies of a client's files that a program for synchronising folders between machines has left."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from coach.content_files.names_of_copies import is_name_of_copy
 from coach.frozen import FromFile
+from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.store.record_file import StoredSession, is_own_name
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
@@ -62,9 +63,14 @@ def _compared(copy: Path, path: Path, present: FromFile | None) -> SyncCopy:
         missing = [one for one in other.sign_offs if one not in present.sign_offs]
         if not missing and _is_earlier(other, present):
             return SyncCopy(copy, path.name, differs=False)
-        signed = ", ".join(f"{one.what} of {one.at:%Y-%m-%d %H:%M} by {one.initials}" for one in missing)
-        return SyncCopy(copy, path.name, differs=True, more=f". Only signed there: {signed}" if signed else "")
+        return SyncCopy(copy, path.name, differs=True, more=signed_there(missing))
     return SyncCopy(copy, path.name, differs=True)
+
+
+def signed_there(instructions: Sequence[Instruction]) -> str:
+    """That these were only signed in a copy; empty without any."""
+    signed = ", ".join(f"{one.what} of {one.at:%Y-%m-%d %H:%M} by {one.initials}" for one in instructions)
+    return f". Only signed there: {signed}" if signed else ""
 
 
 def _is_earlier(other: Prescription, present: Prescription) -> bool:

@@ -1,5 +1,6 @@
 """Writing a new file or folder; nothing that exists is ever overwritten."""
 
+import errno
 import os
 import shutil
 import tempfile
@@ -11,6 +12,8 @@ from typing import BinaryIO
 from coach.system import flush_everything, flush_folder
 from coach.toml.atomic_write import TEMPORARY_SUFFIX, write_flushed
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
+
+_FULL = (errno.ENOSPC, errno.EDQUOT)
 
 
 def write_new(path: Path, data: bytes) -> None:
@@ -134,7 +137,8 @@ def _report_errors(path: Path) -> Iterator[None]:
         raise _exists_already(path) from None
     except OSError as error:
         what = f"it cannot be written: {error_reason(error)}"
-        raise FileFault([whole_file(path, what, fix="name another place")]) from None
+        fix = "make room there, or name another place" if error.errno in _FULL else "name another place"
+        raise FileFault([whole_file(path, what, fix=fix)]) from None
 
 
 def _exists_already(path: Path) -> FileFault:

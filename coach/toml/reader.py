@@ -212,7 +212,8 @@ def _refuse_unparsable(text: str, path: Path) -> None:
         fix = "save it as UTF-8 without a byte-order mark (BOM)"
         raise FileFault([Diagnostic(path, 1, 1, lines[0], what, "plain UTF-8", fix)])
     if not text.strip():
-        raise FileFault([whole_file(path, "the file is empty", "format = 1 and the keys of this file", "fill it in")])
+        fix = "wait if another program has yet to bring it; else restore it from a copy, or fill it in"
+        raise FileFault([whole_file(path, "the file is empty", "format = 1 and the keys of this file", fix)])
     for number, line in enumerate(lines, 1):
         if _MERGE_MARK.match(line):
             what = "this line is the mark of a merge that was not finished"

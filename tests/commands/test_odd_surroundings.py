@@ -9,12 +9,15 @@ from pathlib import Path
 import pytest
 
 from coach import cli
-from coach.commands.support.output import FAULTS, NOT_NOW
+from coach.commands.support.output import FAULTS, FINE, NOT_NOW
 from coach.model.answers_file import Answers
+from coach.screens.start import DisplayMode
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.lock import InUse, lock
 from coach.system import this_process
+from coach.toml.diagnostic import FileFault, whole_file
+from coach.toml.new_file import write_new
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
 from tests.plans import shipped
@@ -146,3 +149,64 @@ def test_what_the_surroundings_do_is_no_fault_of_the_program(
     monkeypatch.setattr(cli, "_open_front_door", fails)
     assert cli.main([]) == code
     assert capsys.readouterr().err.startswith(said)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="Linux alone has a device that is always full")
+def test_a_help_that_cannot_be_printed_is_no_traceback(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        monkeypatch.setattr(sys, "stdout", full)
+        assert cli.main(["--help"]) == FAULTS
+        monkeypatch.undo()
+        with pytest.raises(OSError, match="No space left"):
+            full.flush()
+        os.dup2(os.open(os.devnull, os.O_WRONLY), full.fileno())
+    assert "no space left on device" in capsys.readouterr().err
+
+
+def test_a_closed_standard_error_is_no_fault(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stderr", None)
+    assert cli.main(["check", str(demo_profiles / "tern")]) == FINE
+
+
+def test_a_session_that_cannot_begin_says_what_to_do(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def full(*_: object) -> Path:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("coach.screens.start.choose_display", lambda *_: DisplayMode(True))
+    monkeypatch.setattr("coach.store.record_file.create", full)
+    assert cli.main(["session", str(demo_profiles / "tern"), "--plain"]) == FAULTS
+    told = capsys.readouterr().err
+    assert "tern could not be written: no space left on device" in told
+    assert "to do: make room on the disk" in told
+
+
+def test_what_was_signed_is_not_called_unsigned_where_the_disk_is_full_after_it(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The instruction is in prescription.toml; that the folder could not be moved to format 2 is for later."""
+    client, done = demo_profiles / "tern", []
+
+    def full(path: Path) -> bool:
+        done.append(path)
+        raise FileFault([whole_file(path, "it cannot be written: no space left on device")])
+
+    monkeypatch.setattr("coach.store.therapist.steering.upgrade", full)
+    words = ["steer", str(client), "freeze_load", "--initials", "KB", "--reason", "sore", "--yes"]
+    assert cli.main(words) == FINE
+    assert done == [client]
+    assert "Signed by KB" in capsys.readouterr().out
+    assert [one.what for one in read_client_folder(client).signed] == ["freeze_load"]
+
+
+def test_a_full_disk_is_answered_with_room_to_be_made(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> int:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "open", full)
+    with pytest.raises(FileFault) as raised:
+        write_new(tmp_path / "one.toml", b"")
+    assert "make room" in raised.value.faults[0].fix

@@ -65,6 +65,8 @@ async def test_a_window_made_too_small_pauses_and_says_so_and_comes_back(demo_pr
         await pilot.pause()
         assert "50 by 15" in as_text(runs(app))
         assert live(app).state.paused
+        await pilot.resize_terminal(1, 1)  # dragged shut
+        await pilot.pause()
         await pilot.resize_terminal(60, 20)
         await pilot.pause()
         assert "50 by 15" not in as_text(runs(app))

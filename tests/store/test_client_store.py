@@ -71,7 +71,7 @@ def _edit(path: Path, old: str, new: str) -> None:
 
 @pytest.mark.parametrize(
     "changed",
-    ["record", "renamed", "removed", "profile", "prescription", "progress", "fingerprint", "no_fingerprint"],
+    ["record", "renamed", "profile", "prescription", "progress", "fingerprint", "no_fingerprint"],
 )
 def test_any_change_of_the_files_is_noticed(changed: str, client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     oldest = min((client / RECORDS).glob("*.toml"))
@@ -81,8 +81,6 @@ def test_any_change_of_the_files_is_noticed(changed: str, client: Path, monkeypa
             oldest.write_text(re.sub("# whole [0-9a-f]+", "# whole", oldest.read_text(encoding="utf-8")))
         case "renamed":
             oldest.rename(oldest.with_stem(f"{oldest.stem}-2"))
-        case "removed":
-            oldest.unlink()
         case "profile":
             _edit(client / PROFILE, "stature_m = 1.", "stature_m = 1.1#")
         case "prescription":

@@ -5,11 +5,12 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, choose, confirm, go_on, take_back
-from coach.session.script import Work
+from coach.session.script import Teach, Trial, Work
 from coach.session.state import Instant, State
 from coach.store.client_store import ClientStore
 from coach.store.clock import SessionClock
@@ -96,6 +97,29 @@ def test_a_page_without_a_clock_does_not_go_on_with_old_answers(demo_profiles: P
     assert {one for one in names if one.startswith("check.")} <= set(asked)
     clock.run(5)
     assert live.act(_answer(9)).over
+
+
+@pytest.mark.parametrize("lid", ["closed", "open"])
+@pytest.mark.parametrize("name", ["lesson", "trial"])
+def test_a_page_that_moves_by_itself_for_ever_grows_old_too(demo_profiles: Path, name: str, lid: str) -> None:
+    """A lesson is drawn anew all the time, and a trial of one's own tempo is timed until a key ends it."""
+    clock, folder = LaptopClock(), demo_profiles / "tern"
+    steps = at_step(folder, clock, step_names.TODAY).state.script.steps
+    lesson = next(step.name for step in steps if isinstance(step, Teach))
+    live = at_step(folder, clock, lesson if name == "lesson" else step_names.REACH)
+    if name == "trial":  # which a first session has not
+        script = live.state.script
+        timed = [Trial(one.name, 5, 50) if one.name == step_names.REACH else one for one in script.steps]
+        live.state = live.state._replace(script=replace(script, steps=tuple(timed)))
+        live.act(go_on)
+    assert live.state.watch.since_s is not None
+    if lid == "closed":
+        clock.sleep(9)
+    for _ in range(1000 if lid == "open" else 1):  # no gap in time, in which a trial would be left
+        clock.run(2)
+        live.tick()
+    assert live.state.step.name == step_names.PAIN_NOW
+    assert live.asked_again
 
 
 def test_a_short_absence_asks_nothing_again(demo_profiles: Path) -> None:

@@ -11,6 +11,7 @@ from coach.model.answers_file import Answers
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
+from coach.store.programme.upgrade import upgrade
 from coach.store.record_damage import FINGERPRINT
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import FileFault
@@ -111,3 +112,83 @@ def test_a_pipe_named_as_a_record_is_no_fine_client(
     os.mkfifo(client / "records" / "2026-11-01T100000.toml")
     assert main(["check", str(client)]) == 1
     assert "not an ordinary file" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("newest", [False, True])
+def test_a_record_that_has_gone_is_missed(client: Path, newest: bool) -> None:
+    """Deleted by another program, or not brought yet: what it led to still counts, and it is said."""
+    before = ClientStore.read(client, shipped()).folded_progress
+    gone = sorted((client / "records").iterdir())[-1 if newest else 0]
+    content = gone.read_bytes()
+    gone.unlink()
+    store = ClientStore.read(client, shipped())
+    assert store.progress == store.folded_progress == before
+    assert [one.path for one in store.folder.notices] == [gone]
+    assert any(fault.path == gone and "missing" in fault.what for fault in check_profile(client, shipped()))
+    assert summary_of(client, shipped()).damaged == (gone.name,)
+    assert run_with_answers(client, Answers(), lambda _: None, START + timedelta(days=6))
+    assert ClientStore.read(client, shipped()).progress.sessions == before.sessions + 1
+    gone.write_bytes(content)
+    assert ClientStore.read(client, shipped()).folder.notices == ()
+
+
+@pytest.mark.parametrize("name", ["2026-11-28T180500 (copy).toml", "the third.toml"])
+def test_a_record_under_another_name_is_not_missed(client: Path, name: str) -> None:
+    gone = sorted((client / "records").iterdir())[-1]
+    gone.rename(gone.with_name(name))
+    assert ClientStore.read(client, shipped()).folder.notices == ()
+
+
+def test_a_progress_that_was_deleted_misses_nothing(client: Path) -> None:
+    """It may be deleted, and so may the records before it is derived again."""
+    sorted((client / "records").iterdir())[-1].unlink()
+    (client / "progress.toml").unlink()
+    assert ClientStore.read(client, shipped()).progress.sessions == 2
+
+
+@pytest.mark.parametrize("of_programme", [False, True])
+def test_an_instruction_that_has_gone_is_missed(client: Path, of_programme: bool) -> None:
+    """There is no session without a freeze that the client was told of."""
+    before = (client / "prescription.toml").read_text(encoding="utf-8")
+    signed_at = (START + timedelta(days=5)).isoformat()
+    signed = f'[[sign_offs]]\nat = {signed_at}\ninitials = "KB"\nwhat = "freeze_load"\nreason = "sore"\n'
+    (client / "prescription.toml").write_text(f"{before}\n{signed}", encoding="utf-8")
+    if of_programme:
+        upgrade(client)
+    ClientStore.read(client, shipped()).save(START + timedelta(days=5))
+    assert ClientStore.read(client, shipped()).progress.frozen
+    if of_programme:
+        next((client / "instructions").iterdir()).unlink()
+    else:
+        (client / "prescription.toml").write_text(before, encoding="utf-8")
+    with pytest.raises(FileFault, match="is missing, and where the client stands") as raised:
+        ClientStore.read(client, shipped())
+    assert signed_at in str(raised.value)
+    assert any("is missing" in fault.what for fault in check_profile(client, shipped()))
+    (client / FINGERPRINT).unlink()  # as the message says, if it was on purpose
+    assert not ClientStore.read(client, shipped()).progress.frozen
+
+
+@pytest.mark.parametrize("part", range(20))
+def test_a_damaged_seal_calls_no_record_damaged(client: Path, part: int) -> None:
+    seal = client / FINGERPRINT
+    before = ClientStore.read(client, shipped()).progress
+    _flip(seal, len(seal.read_bytes()) * part // 20)
+    store = ClientStore.read(client, shipped())
+    assert store.folder.notices == ()
+    assert store.progress == before
+
+
+def test_a_version_of_the_programme_that_has_gone_is_missed(client: Path) -> None:
+    """The one before does not hold in silence."""
+    upgrade(client)
+    first, second = (client / "programme" / name for name in ("0001.toml", "0002.toml"))
+    second.write_text(first.read_text(encoding="utf-8").replace("sets = 3", "sets = 2"), encoding="utf-8")
+    ClientStore.read(client, shipped()).save(START + timedelta(days=5))
+    assert ClientStore.read(client, shipped()).is_current
+    second.unlink()
+    with pytest.raises(FileFault, match="this version of the programme is missing") as raised:
+        ClientStore.read(client, shipped())
+    assert raised.value.faults[0].path == second
+    (client / FINGERPRINT).unlink()
+    assert ClientStore.read(client, shipped()).prescription.dose.sets == 3

@@ -16,6 +16,7 @@ from coach.session.rehearsal import rehearse
 from coach.store import record_file
 from coach.store.client_folder import read_client_folder, records_folder
 from coach.store.client_summary import summary_of
+from coach.store.programme.upgrade import upgrade
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START
 from tests.plans import new_record, plan_of, shipped
@@ -128,3 +129,43 @@ def test_other_files_are_no_copies(demo_profiles: Path) -> None:
     for name in ("prescriptions.toml", "profile_old.toml", "progress.kept-2026.toml", "notes.toml"):
         (client / name).write_text("format = 1\n", encoding="utf-8")
     assert read_client_folder(client).copies == ()
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "instructions/2026-11-02T100000-KB.TOML",
+        "instructions/.2026-11-02T100000-KB.toml.icloud",
+        "visits/2026-11-02T100000.toml.Conflict",
+        "programme/0002.Toml",
+        "records/.2026-11-02T100000.toml.icloud",
+    ],
+)
+def test_a_file_under_a_name_that_is_not_read_is_told(demo_profiles: Path, name: str) -> None:
+    file = demo_profiles / "curlew" / name
+    file.parent.mkdir(exist_ok=True)
+    file.write_text(FREEZE, encoding="utf-8")
+    with pytest.raises(FileFault, match="is not read") as raised:
+        read_client_folder(demo_profiles / "curlew")
+    assert file.name in str(raised.value)
+
+
+def test_a_version_of_the_programme_that_came_only_as_a_copy_is_told(demo_profiles: Path) -> None:
+    """Until a person has looked, the older version does not hold in silence."""
+    folder = demo_profiles / "curlew" / "programme"
+    text = (folder / "0001.toml").read_text(encoding="utf-8")
+    (folder / "0002 (conflicted copy).toml").write_text(text.replace("sets = 2", "sets = 1"), encoding="utf-8")
+    (copy,) = read_client_folder(demo_profiles / "curlew").conflicting_copies
+    assert (copy.of, copy.path.name) == ("0002.toml", "0002 (conflicted copy).toml")
+
+
+def test_what_was_signed_in_format_1_after_the_client_was_moved_is_told(demo_profiles: Path) -> None:
+    """By a computer that had the folder as it was before; as it was left, the file says nothing more."""
+    client = demo_profiles / "tern"
+    text = (client / "prescription.toml").read_text(encoding="utf-8")
+    upgrade(client)
+    (client / "prescription.toml").write_text(text, encoding="utf-8")
+    assert read_client_folder(client).conflicting_copies == ()
+    (client / "prescription.toml").write_text(text + FREEZE, encoding="utf-8")
+    (copy,) = read_client_folder(client).conflicting_copies
+    assert "freeze_load of 2026-11-02 10:00 by KB" in copy.fault.what

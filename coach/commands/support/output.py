@@ -116,6 +116,14 @@ def exit_code_of(error: Exception) -> int | None:
     return next((code for kind, code in codes.items() if isinstance(error, kind)), None)
 
 
+def message_of(error: Exception) -> str:
+    """The message of an error that has an exit code, with what to do where it does not say that itself."""
+    from coach.store.live_session import SaveFailed
+
+    to_do = "make room on the disk, or ask the owner of the folder; then start again: what was confirmed is kept"
+    return f"{error}\n  to do: {to_do}" if isinstance(error, SaveFailed) else str(error)
+
+
 def write_file(path: Path, data: bytes, message: str) -> int:
     """Write a new file and print the message with its {file}; returns the exit code. Raises FileFault."""
     from coach.model.message_format import fill

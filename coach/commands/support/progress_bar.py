@@ -24,7 +24,7 @@ def progress_bar(message: str) -> "Iterator[OnProgress]":
 
     The bar is drawn when it is told, and by no thread of its own: processes are forked meanwhile.
     """
-    if not sys.stderr.isatty():
+    if not _is_seen():
         yield lambda *_: None
         return
     bar = _Bar(message)
@@ -50,7 +50,7 @@ def uninterrupted_removal(message: str) -> Iterator[None]:
 
     def stop(number: int, frame: FrameType | None) -> None:
         signal.signal(signal.SIGINT, signal.SIG_IGN)
-        if sys.stderr.isatty():
+        if _is_seen():
             print(f"\n{message}", file=sys.stderr, flush=True)
         signal.default_int_handler(number, frame)
 
@@ -62,6 +62,11 @@ def uninterrupted_removal(message: str) -> Iterator[None]:
         yield
     finally:
         signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def _is_seen() -> bool:
+    """Whether standard error is a terminal; it may be closed."""
+    return sys.stderr is not None and sys.stderr.isatty()
 
 
 class _Bar:

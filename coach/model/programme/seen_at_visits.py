@@ -4,7 +4,8 @@ The newest dated value holds. Of the same day, a visit counts before the profile
 """
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, datetime
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from coach.model.condition import ClientCondition, Irritability
@@ -18,7 +19,7 @@ def in_order(visits: Sequence["VisitFile"]) -> tuple["VisitFile", ...]:
     """Visits in the order in which they count: each after all that it knew, and otherwise by time."""
     left, ordered = sorted(visits, key=lambda one: (one.at, _writer(one))), list["VisitFile"]()
     while left:
-        ready = (one for one in left if not any(_knew(one, other) for other in left if other is not one))
+        ready = (one for one in left if not any(has_known(one, other) for other in left if other is not one))
         first = next(ready, left[0])  # visits that each say to have known the other cannot have been written so
         ordered.append(first)
         left.remove(first)
@@ -29,6 +30,7 @@ def as_seen_at(visits: Sequence["VisitFile"], profile: Profile) -> Profile:
     """The client as known after these visits, which are in order: measurements, irritability and conditions."""
     if not visits:
         return profile
+    visits = _at_days_that_fit(visits)
     newest_first = tuple(reversed(visits))
     judged = [_irritability(one) for one in newest_first] + [profile.irritability]
     return profile.model_copy(
@@ -39,6 +41,22 @@ def as_seen_at(visits: Sequence["VisitFile"], profile: Profile) -> Profile:
             "condition": tuple(_conditions(visits, profile)),
         }
     )
+
+
+def _at_days_that_fit(visits: Sequence["VisitFile"]) -> tuple["VisitFile", ...]:
+    """The visits, each dated no later than those that knew it: a clock that was years ahead made it look newer.
+
+    Otherwise what was measured under it would hold over everything measured in those years.
+    """
+    if all(one.day <= following.day for one, following in pairwise(visits)):
+        return tuple(visits)
+    fitting = list["VisitFile"]()
+    for one in reversed(visits):
+        day = min([one.day, *(later.day for later in fitting if has_known(later, one))])
+        fitting.append(
+            one if day == one.day else one.model_copy(update={"at": datetime.combine(day, one.at.timetz())})
+        )
+    return tuple(reversed(fitting))
 
 
 def ranges_of(visit: "VisitFile") -> Iterator[AvailableRange]:
@@ -80,12 +98,12 @@ def _conditions(visits: Sequence["VisitFile"], profile: Profile) -> Iterator[Cli
             yield condition
     for visit in visits:
         for condition in visit.condition:
-            ended = (one for one in visits if condition.kind in one.condition_over and _knew(one, visit))
+            ended = (one for one in visits if condition.kind in one.condition_over and has_known(one, visit))
             if next(ended, None) is None and condition not in profile.condition:
                 yield condition
 
 
-def _knew(one: "VisitFile", other: "VisitFile") -> bool:
+def has_known(one: "VisitFile", other: "VisitFile") -> bool:
     """Whether a visit knew another one when it was signed."""
     if one.written is None or other.written is None:
         return other.at < one.at

@@ -89,7 +89,8 @@ class PageView(ScrolledPage):
         wide = columns >= _CENTRED_COLUMNS
         self._drawing = None if page.drawing_if_wide and not wide else page.drawing
         room = columns if self._drawing is None else min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS)
-        self._line_columns = min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
+        # A window may be dragged shut, down to one column.
+        self._line_columns = max(1, min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR))
         if page.steps:
             self._page = _numbered(page, self._line_columns)
         longer = page.steps and self._rows_of_steps() > self._rows

@@ -27,8 +27,11 @@ LEAVING: Mapping[str, Key] = {"y": leave, "n": tick, PAIN.key: report_trouble}
 RESUMING: Mapping[str, bool] = {"y": True, "n": False}
 
 
-def leave_page(plan: Plan) -> TextPage:
-    """The question whether to end the session early; LEAVING has the effect of each answer."""
+def leave_page(plan: Plan, not_kept: str = "") -> TextPage:
+    """The question whether to end the session early; LEAVING has the effect of each answer.
+
+    `not_kept` says that not all of it is saved, and stands in the place of the sentence that it is.
+    """
     messages, rehearsal = plan.content.messages.client.offer, plan.content.messages.client.rehearsal
     pain = plan.content.messages.client.keys.pain
     answers = (
@@ -39,7 +42,7 @@ def leave_page(plan: Plan) -> TextPage:
     question = rehearsal.leave if plan.rehearsal else messages.leave
     if plan.practice:
         question = plan.content.messages.client.practice.saved
-    page = TextPage(with_rehearsal_mark(messages.leave_title, plan), question, choices=answers)
+    page = TextPage(with_rehearsal_mark(messages.leave_title, plan), not_kept or question, choices=answers)
     return replace(page, now=to_answer(page, plan))
 
 

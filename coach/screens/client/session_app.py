@@ -36,7 +36,7 @@ from coach.screens.client.key_bindings import (
 )
 from coach.screens.client.key_guard import REPEAT_S, KeyGuard, Moment
 from coach.screens.client.key_help import help_page, more_lines, named_keys, unknown_key_line
-from coach.screens.client.live_page import farewell_of, live_page, place_of
+from coach.screens.client.live_page import farewell_of, live_page, not_kept_line, place_of
 from coach.screens.client.number_entry import NumberEntry
 from coach.screens.client.page_types import ScreenPage, TextPage, title_of
 from coach.screens.client.pages import SetupCache
@@ -94,7 +94,7 @@ class SessionApp(BaseApp):
         self._guard = guard
         self._number = NumberEntry()
         self._note = ""
-        self._key_note = ""
+        self._key_note = self._not_kept = ""
         self._why_shown = False
         self._place_shown: object = None
         self._drawn: object = None
@@ -270,7 +270,7 @@ class SessionApp(BaseApp):
 
     def _ask_to_leave(self, live: LiveSession) -> None:
         live.act(pause)
-        self._open_prompt, self._key_note = "leave", ""
+        self._open_prompt, self._key_note, self._not_kept = "leave", "", not_kept_line(live)
 
     @property
     def farewell(self) -> str:
@@ -375,7 +375,7 @@ class SessionApp(BaseApp):
         if self._open_prompt is not None or live is None:
             left = self._opening.interrupted
             if self._open_prompt == "leave" or left is None:
-                return leave_page(self._opening.plan), note
+                return leave_page(self._opening.plan, self._not_kept), note
             return resume_page(self._opening.plan, left.record), note
         keys = key_lines([name for name, _ in self._named_keys()], self.size.width)
         page = self._page_of(live)

@@ -200,7 +200,11 @@ class ProofApp(BaseApp):
         self.query_one(LineList).show(marked, self._number, self._messages)
         told = StyledText("\n\n".join(self._rendered(fault, columns) for fault in faults))
         without_head = faults and not self._has_head
-        mend = [StyledText.styled("\n".join(wrap(messages.now["save"], columns)), "bold")] if without_head else []
+        mend = (
+            [StyledText.styled("\n".join(wrap(messages.now["save"], max(columns, 1))), "bold")]
+            if without_head
+            else []
+        )
         self.query_one("#fault-text", Static).update(StyledText("\n\n").join([*mend, told]))
         keys = [
             (_KEY_SYMBOLS.get(one.key, one.key), messages.keys[one.word])

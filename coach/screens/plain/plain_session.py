@@ -24,7 +24,7 @@ from coach.screens.client.key_bindings import (
 )
 from coach.screens.client.key_guard import REPEAT_S, KeyGuard
 from coach.screens.client.key_help import help_page
-from coach.screens.client.live_page import farewell_of, live_page
+from coach.screens.client.live_page import farewell_of, live_page, not_kept_line
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
@@ -205,7 +205,7 @@ class PlainSession:
     def _leave(self, live: LiveSession) -> None:
         """Ask whether to end the session, which is paused until that is answered."""
         live.act(pause)
-        live.act(LEAVING[self._chosen(leave_page(live.state.plan))])
+        live.act(LEAVING[self._chosen(leave_page(live.state.plan, not_kept_line(live)))])
         self._last_shown = None
 
     def _chosen(self, page: TextPage) -> str:

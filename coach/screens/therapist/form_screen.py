@@ -155,7 +155,7 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
             shown.update("\n\n".join(texts))
             return
         width = self.size.width - _EDGES
-        lines = [part for text in texts for line in text.splitlines() for part in wrap(line, width)]
+        lines = [part for text in texts for line in text.splitlines() for part in wrap(line, max(width, 1))]
         shown.update("\n".join(lines[:_MESSAGE_ROWS]), layout=False)
 
     def _leave(self, leaves: bool | None) -> None:

@@ -297,7 +297,7 @@ class PreviewScreen(Screen[None]):
         if self._index == 0:
             conditions, limits, today = profile.condition, self._plan.limits, self._at.date()
             texts += therapist_lines(conditions, profile.irritability, self._plan.content, limits, today)
-        return [line for text in texts for line in wrap(text, columns)]
+        return [line for text in texts for line in wrap(text, max(columns, 1))]
 
     def _where(self) -> str:
         messages = self._messages

@@ -1,7 +1,8 @@
 """What the therapist set, as the files of a client hold it: a programme with instructions, or a prescription."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,7 +17,7 @@ from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
 from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROGRAMME
 from coach.store.programme.marked_file import read_marked
-from coach.store.sync_conflicts import SyncCopy, copies_of
+from coach.store.sync_conflicts import SyncCopy, copies_of, signed_there
 from coach.toml.diagnostic import Diagnostic, collect_faults, whole_file
 from coach.toml.reader import is_there, read_model
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from coach.model.programme.visit_file import VisitFile
 
 _VERSION = re.compile(r"(\d{4})\.toml")
+_COPY_OF_VERSION = re.compile(r"(\d{4})[^0-9A-Za-z_].*\.toml", re.DOTALL)
 
 
 class Prescribed(Struct, frozen=True):
@@ -56,6 +58,18 @@ class Prescribed(Struct, frozen=True):
             return profile.on_side(profile.side)
         return self.programme.profile_for(name, profile)
 
+    @property
+    def place(self) -> str:
+        """The folder of the instructions, in that of the client; of format 1 there is none."""
+        return INSTRUCTIONS if self.programme is not None else ""
+
+    def signing_times(self) -> Iterator[datetime]:
+        """When every instruction was signed, as it says itself and as it was put right."""
+        yield from (one.at for one in self.instructions)
+        for name in self.names:
+            prescription = self.of(name)
+            yield from (one.at for one in (*prescription.sign_offs, *prescription.with_right_dates.sign_offs))
+
 
 def is_programme(path: Path) -> bool:
     """Whether a client's folder is of format 2."""
@@ -72,7 +86,7 @@ def read_prescribed(path: Path, faults: list[Diagnostic]) -> Prescribed | None:
     instructions = _read_instructions(path, faults)
     if programme is None:
         return None
-    copies = tuple(copy for one in versions(path) for copy in copies_of(one, _as_programme(one)))
+    copies = (*copies_of_versions(path), *_signed_too_late(path, file, instructions))
     first = programme.prescription(programme.names[0], instructions)
     return Prescribed(file, first, programme, instructions, copies)
 
@@ -100,6 +114,29 @@ def next_version(path: Path) -> Path:
 def versions(path: Path) -> list[Path]:
     """Every version of a client's programme, in order."""
     return [one for one in toml_files(path / PROGRAMME) if _VERSION.fullmatch(one.name)]
+
+
+def copies_of_versions(path: Path) -> tuple[SyncCopy, ...]:
+    """The copies of every version of the programme, also of one that has only arrived as a copy."""
+    every = versions(path)
+    named = {found[1] for one in toml_files(path / PROGRAMME) if (found := _COPY_OF_VERSION.fullmatch(one.name))}
+    alone = [path / PROGRAMME / f"{number}.toml" for number in sorted(named - {one.stem for one in every})]
+    return tuple(copy for one in (*every, *alone) for copy in copies_of(one, _as_programme(one)))
+
+
+def _signed_too_late(path: Path, holds: Path, instructions: Iterable[Instruction]) -> Iterator[SyncCopy]:
+    """A prescription.toml beside a programme, where something was signed in it that is in no file of its own.
+
+    Another computer, on which the client is of format 1 still, may have written it.
+    """
+    if not is_there(path / PRESCRIPTION):
+        return
+    old = collect_faults(lambda: read_model(path / PRESCRIPTION, Prescription), [])
+    known = {(one.at, one.what, one.initials) for one in instructions}
+    late = [one for one in old.sign_offs if (one.at, one.what, one.initials) not in known] if old is not None else []
+    if late:
+        signed = signed_there(late)
+        yield SyncCopy(path / PRESCRIPTION, f"{PROGRAMME}/{holds.name}", differs=True, more=signed)
 
 
 def _as_programme(path: Path) -> Programme | None:

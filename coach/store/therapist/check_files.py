@@ -5,9 +5,17 @@ from datetime import datetime
 from pathlib import Path
 
 from coach.model.instruction import Instruction
+from coach.model.programme.seen_at_visits import has_known
 from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PROFILE, PROGRAMME
-from coach.store.programme.prescribed import instruction_files, next_version, prescribed_file, versions
+from coach.store.programme.prescribed import (
+    copies_of_versions,
+    instruction_files,
+    next_version,
+    prescribed_file,
+    versions,
+)
+from coach.store.programme.visits import visit_files
 from coach.store.sync_conflicts import copies_of
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
@@ -31,8 +39,7 @@ def check_files(path: Path, now: datetime | None) -> tuple[Diagnostic, ...]:
 
 def _no_versions(path: Path) -> Iterator[Diagnostic]:
     """Files beside the versions of a programme that are none of them, and no copies of one."""
-    every = versions(path)
-    known = {*every, *(copy.path for one in every for copy in copies_of(one, None))}
+    known = {*versions(path), *(copy.path for copy in copies_of_versions(path))}
     for file in sorted((path / PROGRAMME).glob("*.toml")):
         if file not in known:
             what, expected = "this is no version of the programme, and nothing in it holds", next_version(path).name
@@ -52,6 +59,30 @@ def _dates_to_come(folder: ClientFolder, now: datetime) -> Iterator[Diagnostic]:
             what = f"an instruction ({one.what}) is dated {one.at:%Y-%m-%d %H:%M}, and there is no session until then"
             again = f"{fix}wrong_at={one.at.isoformat()} right_at=..."
             yield whole_file(file, what, expected, again)
+
+    yield from _visits_dated_wrongly(folder, now, expected)
+
+
+def _visits_dated_wrongly(folder: ClientFolder, now: datetime, expected: str) -> Iterator[Diagnostic]:
+    """Visits with a date to come, and before a session that they knew; none that a later visit has known."""
+    visits = visit_files(folder.path, [])
+    sessions = [one.session for one in folder.stored_sessions]
+    fix = "set the clock right, and sign another visit with what was measured: it then holds"
+    for file, visit in visits.items():
+        if any(has_known(later, visit) and later.at <= now for later in visits.values() if later is not visit):
+            continue
+        known = [one.started for one in sessions if visit.written and one.written and visit.written.knew(one.written)]
+        newest = max(known, default=visit.at)
+        if visit.at > now:
+            what = (
+                f"this visit is dated {visit.at:%Y-%m-%d %H:%M}: what was measured at it holds as that of a later day"
+            )
+            yield whole_file(file, what, expected, fix)
+        elif visit.at < newest <= now:
+            what = (
+                f"this visit is dated {visit.at:%Y-%m-%d %H:%M}, and it knew the session of {newest:%Y-%m-%d %H:%M}"
+            )
+            yield whole_file(file, what, "a date after every session that was known at the visit", fix)
 
 
 def _signed(folder: ClientFolder) -> Iterator[tuple[Path, Instruction]]:

@@ -7,6 +7,7 @@ Only then is it signed: under the lock, and only if no file has changed since th
 import re
 import tomllib
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -159,7 +160,8 @@ def sign_instruction(seen: ClientSnapshot, proposed: ProposedInstruction) -> Non
             raise Refusal([whole_file(seen.path, what, fix="look again, and sign what still applies")])
         if seen.folder.prescribed.programme is None:
             replace_file(seen.path / PRESCRIPTION, proposed.texts[seen.path / PRESCRIPTION])
-            upgrade(seen.path)
+            with suppress(FileFault):  # it is signed, and whoever writes next moves the folder
+                upgrade(seen.path)
             return
         for path, text in reversed(tuple(proposed.texts.items())):  # a change after its version
             make_folder(path.parent)

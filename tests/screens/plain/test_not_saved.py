@@ -62,6 +62,13 @@ def test_leaving_does_not_claim_that_the_session_is_kept(demo_profiles: Path) ->
     assert out[-1].startswith("Not all of this session is saved: ")
 
 
+def test_the_question_whether_to_leave_does_not_claim_it_either(demo_profiles: Path) -> None:
+    out = pulled(demo_profiles / "tern", ["", "", "0", "q", "y"], after=4)
+    asked = out[out.index("End the session here?") :]
+    assert any(line.startswith("Not all of this session is saved: ") for line in asked)
+    assert not any(line.startswith("What you did and answered is kept.") for line in asked)
+
+
 @pytest.mark.parametrize("keys", [["1", "1", "9", "y"], ["3", "y"]], ids=["a strong ache", "an unsound band"])
 async def test_pain_and_an_unsound_band_in_a_set_stop_it_though_nothing_can_be_written(
     demo_profiles: Path, keys: list[str]
@@ -111,6 +118,11 @@ async def test_the_advice_stays_in_view_on_a_small_screen(demo_profiles: Path) -
         await pilot.press("1")
         await pilot.pause()
         assert EMERGENCY in " ".join(as_text(runs(app)).split()).lower()
+        await pilot.press("ctrl+c")
+        await pilot.pause()
+        asked = " ".join(as_text(runs(app)).split())
+        assert "Not all of this session is saved: " in asked
+        assert "is kept" not in asked
 
 
 def test_what_was_not_saved_is_saved_as_soon_as_it_can_be(

@@ -39,3 +39,9 @@ async def test_every_list_in_the_smallest_window_and_in_the_usual_one(demo_profi
         assert [row.split("  ")[1] for row in rows] == list(dict.fromkeys(heads)), "each head once, at its first line"
         titles = [form.title_in(shipped().messages.therapist.steering).name for form in INSTRUCTION_FORMS]
         assert [title for title in titles if title not in text] == []
+        for keys in (("d",), ("escape", "escape", "p")):  # a form, and the client's own page
+            await press(pilot, *keys)
+            await pilot.resize_terminal(1, 1)  # dragged shut
+            await pilot.pause()
+            await pilot.resize_terminal(80, 24)
+        assert app.failed is None

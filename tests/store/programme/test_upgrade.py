@@ -1,5 +1,6 @@
 """A client moves from format 1 to format 2: the decisions stay, nothing is lost, and half of it is finished later."""
 
+import os
 import shutil
 from pathlib import Path
 
@@ -112,3 +113,20 @@ def test_a_client_that_cannot_be_read_is_named_and_left(
     assert "nearest: positions" in capsys.readouterr().err
     assert not (demo_profiles / "plover" / KEPT).exists()
     assert (demo_profiles / "heron" / KEPT).exists()
+
+
+def test_a_pipe_in_the_place_of_the_old_prescription_is_not_waited_for(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client, real = demo_profiles / "curlew", Path.read_bytes
+    (client / KEPT).mkdir()
+    (client / KEPT / PRESCRIPTION).write_text("format = 1\n", encoding="utf-8")
+    os.mkfifo(client / PRESCRIPTION)
+
+    def answering(path: Path) -> bytes:
+        assert not path.is_fifo(), "a read that never ends"
+        return real(path)
+
+    monkeypatch.setattr(Path, "read_bytes", answering)
+    assert not upgrade(client)
+    assert (client / PRESCRIPTION).exists()

@@ -308,3 +308,33 @@ def test_a_value_that_changed_is_marked_also_within_its_error(client: Path) -> N
         visit = propose_visit(seen, text, content()).visit
         measured, *_ = VisitInWords(visit, folder.own_profile, folder.visits, limits, content()).parts()
         assert (measured.pairs[0].mark, told in measured.pairs[0].after) == (mark, True)
+
+
+def test_a_visit_under_a_clock_years_ahead_holds_only_until_the_next(client: Path) -> None:
+    """And it is said: what was measured after it is newer, whatever the two clocks said."""
+    later = MONDAY + timedelta(days=1)
+    ahead = sign(client, 'irritability = "low"\n' + RANGE.format(side="right", active=75), MONDAY.replace(year=2036))
+    right = sign(client, 'irritability = "high"\n' + RANGE.format(side="right", active=50), later)
+    assert right.written is not None
+    assert ahead.written is not None
+    profile = read_client_folder(client).own_profile
+    measured = {
+        (one.on, one.available_deg) for one in profile.ranges if one.side == "right" and one.on >= MONDAY.date()
+    }
+    assert measured == {(right.day, 50), (right.day, 75)}
+    assert next(one.available_deg for one in profile.ranges if one.on == right.day) == 50
+    assert profile.irritability is not None
+    assert profile.irritability.level == "high"
+    assert not check_profile(client, content(), now=MONDAY + timedelta(days=2))
+
+
+@pytest.mark.parametrize("year", [2016, 2036])
+def test_a_visit_under_a_wrong_clock_is_told_until_another_one_holds(client: Path, year: int) -> None:
+    """With a clock years behind, what was measured would count as older than the profile, and nobody would know."""
+    wrong = sign(client, RANGE.format(side="right", active=50), MONDAY.replace(year=year))
+    now = MONDAY + timedelta(days=2)
+    told = [fault.what for fault in check_profile(client, content(), now=now)]
+    assert [what for what in told if f"this visit is dated {year}" in what]
+    assert sign(client, RANGE.format(side="right", active=50), now).written
+    assert not check_profile(client, content(), now=now + timedelta(days=1))
+    assert read_client_folder(client).visits[0] == wrong
