@@ -92,7 +92,7 @@ async def test_the_last_seconds_before_a_set_are_drawn_with_the_place_to_take(
     last = page_at(rest, SetupCache().of(rest), _when_left(rest, 5))
     begins = next(page for _, _, page in every_page(language) if isinstance(page, SetPage) and page.counting_in)
     assert isinstance(last, RestPage)
-    pages = (last, replace(last, cue=""), begins, replace(begins, cue=""))
+    pages = (last, replace(last, large=""), begins, replace(begins, cue=""))
     app = _OnePage(pages[0], size)
     async with app.run_test(size=(size[0], size[1] - 3)) as pilot:  # without its title and two rows of keys
         for page in pages:
@@ -100,7 +100,7 @@ async def test_the_last_seconds_before_a_set_are_drawn_with_the_place_to_take(
             await app.mount(make_body(page, "", MoreLines(), *size))
             await pilot.pause()
             drawn = "".join(run.text for row in runs(app) for run in row)
-            assert drawn.count(take_place) == 1, (type(page), page.cue)
+            assert drawn.count(take_place) == 1, page
 
 
 def test_what_is_asked_for_follows_from_the_page() -> None:

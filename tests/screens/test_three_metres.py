@@ -85,7 +85,7 @@ def read_on(name: str, page: ScreenPage, size: Size) -> Iterator[Read]:
     elif isinstance(page, RestPage):
         rest = RestView(page, *size)
         yield Read(f"seconds {name}", rest._rows)
-        yield Read(f"cue {name}", LETTER_ROWS if rest._cue else 1)
+        yield Read(f"cue {name}", LETTER_ROWS if rest._large else 1)
     elif isinstance(page, TextPage):
         asked = PageView(page, "", MoreLines(), *size)
         large = asked.large

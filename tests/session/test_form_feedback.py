@@ -193,4 +193,4 @@ def test_the_rest_says_the_variant_that_the_set_then_shows() -> None:
     state = next(one for one in steps(plan, {"set_1.elbow": "once"}) if isinstance(page(one), RestPage))
     resting = page(state)
     assert isinstance(resting, RestPage)
-    assert resting.cue == cue_of(at(plan, "set_2.work", set_1__elbow="once")) == "Leave the gap alone."
+    assert resting.large == cue_of(at(plan, "set_2.work", set_1__elbow="once")) == "Leave the gap alone."

@@ -112,7 +112,7 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     if rest.name == step_names.BETWEEN:
         title = plan.content.messages.client.programme.rest_title
         return RestPage(title, left, (rest_line(state, values),), part, of_left=screens.left, word=screens.word)
-    change = change_line(state)
+    change, cue = change_line(state), cue_shown(state)
     setup = () if change else (screens.same,)
     lines = (*_too_much(state), *about_form(state), *setup, screens.next_set)
     return RestPage(
@@ -120,12 +120,13 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         left,
         tuple(fill(line, values) for line in lines),
         part,
-        cue_shown(state),
-        _set_before(state, rest),
-        screens.left,
-        screens.word,
-        change,
-        fill(screens.next_cue, {"cue": ""}).strip(),
+        large=_what_changes(state) if change else cue,
+        large_head=screens.change_to if change else fill(screens.next_cue, {"cue": ""}).strip(),
+        instead_of="" if change else fill(screens.next_cue, {"cue": cue}),
+        done=_set_before(state, rest),
+        of_left=screens.left,
+        word=screens.word,
+        change=change,
         takes_place=state.takes_place(now_s),
     )
 
@@ -151,6 +152,18 @@ def _load_before(state: State) -> LoadStep:
     """The load of the last set; before the first one, of the first page."""
     done = state.record.rungs_of_sets
     return (done[-1] if done else state.record.rungs).step
+
+
+def _what_changes(state: State) -> str:
+    """What is another since the last set: the band, its strands, the mark."""
+    now, was = state.record.current_rungs.step, _load_before(state)
+    others = (
+        ("{grade}", now.grade != was.grade),
+        ("{strands}", now.strands != was.strands),
+        ("{distance_cm} cm", now.distance_cm != was.distance_cm),
+    )
+    words = ", ".join(word for word, differs in others if differs)
+    return fill(words, load_placeholders(now, state.plan.content))
 
 
 def change_line(state: State) -> str:

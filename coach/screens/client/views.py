@@ -25,7 +25,7 @@ _OTHER_ROWS_OF_REST = 5
 _BESIDE_COLUMNS = 26  # where fewer are left beside the countdown, the text is below it
 _GAP = 2  # columns before the text, as session.tcss has it
 _GAP_ROWS_OF_REST = 1  # the head of the cue
-_BLANK_ROWS_OF_CUE = 2  # above its head and above itself
+_BLANK_ROWS_OF_LARGE = 2  # above its head and above itself
 _BLANK_ROWS_OF_REST = 3  # above the countdown, the bar and what is to be done, besides one above each line
 # Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
 _SMALL_ROWS_OF_SET = 4
@@ -222,7 +222,7 @@ def show_next(body: Widget, page: ScreenPage) -> bool:
 
 
 class RestView(Vertical):
-    """A rest: the seconds left in large digits, beside them the last set and the next one, then the next cue."""
+    """A rest: the seconds left in large digits, beside them the sets; then what changes, or the next cue."""
 
     def __init__(self, page: RestPage, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
@@ -237,23 +237,23 @@ class RestView(Vertical):
         self._dot_columns = beside or max(1, dot_columns_for([counted], whole, self._rows))
         digits = width_in_dots(counted) * self._dot_columns + _GAP
         room = min(LINE_COLUMNS, whole - (digits if self._beside else 0))
-        others = [line for line in page.lines if not page.cue or page.cue not in line]
+        others = [line for line in page.lines if line != page.instead_of]
         above = [line for line in (page.change, page.done) if line]
         rows_used = sum(len(wrap(line, room)) for line in (*above, *others))
         height = max(self._rows + 1, rows_used) if self._beside else self._rows + rows_used
         left = rows - _OTHER_ROWS_OF_REST - height - _GAP_ROWS_OF_REST
-        self._cue = block_lines([page.cue.split()], whole, left) if page.cue else None
-        self._lines = page.lines if self._cue is None else tuple(others)  # a cue in large letters is not said twice
+        self._large = block_lines([page.large.split()], whole, left) if page.large else None
+        self._lines = page.lines if self._large is None else tuple(others)
         blank = len(above) + len(self._lines) + _BLANK_ROWS_OF_REST
-        cue = len(self._cue) + _GAP_ROWS_OF_REST if self._cue is not None else 0
-        spare = rows - _OTHER_ROWS_OF_REST - height - cue
-        tight = rows < AIRY_ROWS or spare < blank + bool(cue) * _BLANK_ROWS_OF_CUE
+        large = len(self._large) + _GAP_ROWS_OF_REST if self._large is not None else 0
+        spare = rows - _OTHER_ROWS_OF_REST - height - large
+        tight = rows < AIRY_ROWS or spare < blank + bool(large) * _BLANK_ROWS_OF_LARGE
         self.set_class(tight, "tight")
         self.set_class(tight and spare > 0, "apart")  # a row between the countdown and the cue
         self.set_class(self._beside, "beside")
 
     def compose(self) -> ComposeResult:
-        """The countdown and the text, the cue, the bar, and what is to be done."""
+        """The countdown and the text, the large letters, the bar, and what is to be done."""
         with Container(id="rest-row"):
             with Vertical(id="countdown"):
                 with Horizontal(id="counted"):
@@ -268,18 +268,18 @@ class RestView(Vertical):
                 first = not self._page.change and not self._page.done
                 for number, line in enumerate(self._lines):
                     yield static_text(line, "lead" if first and not number else "line")
-        if self._cue is not None:
-            yield static_text(self._page.cue_head, "list-title", id="cue-head")
-            yield static_text("\n".join(self._cue), "blocks", id="large-cue")
+        if self._large is not None:
+            yield static_text(self._page.large_head, "list-title", id="cue-head")
+            yield static_text("\n".join(self._large), "blocks", id="large-cue")
         yield Bar(self._page.part, id="part")
         if self._page.now is not None:
             yield now_text(self._page.now)
 
     def same_text(self, page: RestPage) -> bool:
         """Whether only the numbers differ in the next frame."""
-        return (page.lines, page.cue, page.done, page.change, page.now) == (
+        return (page.lines, page.large, page.done, page.change, page.now) == (
             self._page.lines,
-            self._page.cue,
+            self._page.large,
             self._page.done,
             self._page.change,
             self._page.now,

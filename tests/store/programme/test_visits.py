@@ -299,11 +299,15 @@ def test_the_history_says_a_visit_where_it_happened_and_the_pain_of_each_session
     assert newest_first.index("2026-11-17 09:00  KB  visit") in (3, 4)  # after it came three sessions
 
 
-def test_a_value_that_changed_is_marked_also_within_its_error(client: Path) -> None:
-    """The mark says that it changed; whether that counts as a change is said in words."""
+def test_a_value_is_marked_where_it_counts_as_a_change(client: Path) -> None:
+    """What lies within the error of measuring is told in words and draws no eye."""
     seen, folder = read_snapshot(client), read_client_folder(client)
     limits = content().limit_values(folder.prescription.limits)
-    for active, mark, told in ((68, "noted", "+0"), (70, "changed", "+2: within the error of 5 degrees")):
+    for active, mark, told in (
+        (68, "noted", "+0"),
+        (70, "noted", "+2: within the error of 5 degrees"),
+        (75, "changed", "+7: counts as a change"),
+    ):
         text = visit_text(RANGE.format(side="right", active=active), MONDAY)
         visit = propose_visit(seen, text, content()).visit
         measured, *_ = VisitInWords(visit, folder.own_profile, folder.visits, limits, content()).parts()
