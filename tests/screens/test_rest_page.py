@@ -4,12 +4,10 @@ import pytest
 from msgspec.structs import replace
 from textual.app import ComposeResult
 
-from coach.content_files.content_folder import content_folder, load_content
 from coach.screens.base_app import BaseApp
 from coach.screens.client.page_types import Now, RestPage
 from coach.screens.client.views import RestView
 from tests.screens.capture import as_text, runs
-from tests.screens.every_page import every_page
 
 CUE = "Let the blade rest. Turn only the arm."
 PAGE = RestPage(
@@ -38,20 +36,6 @@ async def test_without_a_set_before_it_what_comes_next_stands_out() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert [run.bold for row in runs(app) for run in row if "the other arm" in run.text] == [True]
-
-
-@pytest.mark.parametrize("language", ["en", "de"])
-def test_what_changes_is_drawn_large_before_any_cue(language: str) -> None:
-    """Who came to lighten the load reads the new band from the mark; the cue is said, and drawn before the set."""
-    changing = [page for _, _, page in every_page(language) if isinstance(page, RestPage) and page.change]
-    assert changing
-    for page in changing:
-        assert page.large in page.change
-        assert any(line.startswith(_next_cue(language)) for line in page.lines if line != page.instead_of)
-
-
-def _next_cue(language: str) -> str:
-    return load_content(content_folder(), language).messages.client.rest.next_cue.partition("{")[0]
 
 
 class RestApp(BaseApp):

@@ -188,6 +188,15 @@ def test_the_variants_of_a_cue_take_turns_from_set_to_set_and_from_session_to_se
     assert said == [[texts[1], texts[2]], [texts[2], texts[0]], [texts[0], texts[1]]]
 
 
+def test_a_rest_draws_large_what_changes_in_the_setup_and_says_the_cue() -> None:
+    """After too heavy a set the new band is read from the mark; the cue is drawn before the set."""
+    resting = page(at(after_clean(0), "set_2.rest", set_1__blade="more_than_once"))
+    assert isinstance(resting, RestPage)
+    assert resting.change.startswith(f"Change only the band: knotted to {resting.large}")
+    cue = cue_of(at(after_clean(0), "set_2.work", set_1__blade="more_than_once"))
+    assert any(cue in line for line in resting.lines if line != resting.instead_of)
+
+
 def test_the_rest_says_the_variant_that_the_set_then_shows() -> None:
     plan = with_variants(after_clean(0), "Leave the gap alone.")
     state = next(one for one in steps(plan, {"set_1.elbow": "once"}) if isinstance(page(one), RestPage))
