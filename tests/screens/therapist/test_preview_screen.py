@@ -48,7 +48,7 @@ async def test_the_clients_own_key_says_what_if_and_a_takes_it_back(demo_profile
         text = await press(pilot, "c")
         assert "step down (pain above usual)" in text
         assert "the next session" in text
-        assert "clean; client's keys: what if" in await press(pilot, "escape", "a")
+        assert "clean answers; the client's keys change them" in await press(pilot, "escape", "a")
         await press(pilot, "2", "end")
         assert "Preview" in await press(pilot)
 
@@ -127,7 +127,7 @@ async def test_a_programme_is_gone_through_exercise_by_exercise(demo_profiles: P
         assert "what if: 1 changed" in await press(pilot, "9")
         stopped = [entry.state.record.ended for entry in screen._entries if entry.name == "end"]
         assert [one.how for one in stopped if one is not None] == ["finished", "stopped", "finished", "finished"]
-        assert "clean; client's keys: what if" in await press(pilot, "a")
+        assert "clean answers; the client's keys change them" in await press(pilot, "a")
 
 
 async def test_one_of_a_programme_is_opened_at_its_first_page(demo_profiles: Path) -> None:
