@@ -19,7 +19,7 @@ from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
 from coach.screens.client.exercise_lines import duration_lines, minutes_fact
 from coach.screens.client.lesson_pages import lesson_page
-from coach.screens.client.page_types import AnswerOption, Fact, MoreLines, TextPage
+from coach.screens.client.page_types import AnswerOption, Fact, MoreLines, Now, TextPage
 from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import page_of, set_page, setup_context
 from coach.screens.client.question_pages import question_page
@@ -156,6 +156,9 @@ def test_a_large_answer_is_not_listed_again_and_what_is_below_is_named() -> None
     assert not any("more than once" in text for text in texts), "it is in large letters"
     view = PageView(elbow, "", MoreLines("There is more"), 80, 24)
     assert view.more_lines[0] == "How to tell: arrow down"
+    told = replace(elbow, now=Now("Press the key of your answer."))
+    below = [PageView(told, "", MoreLines("There is more"), *size).more_lines[0] for size in ((80, 24), (40, 24))]
+    assert below == ["Press the key of your answer. How to tell: arrow down", "How to tell: arrow down"]
     assert view.large is not None
     assert [key for *_, key in view.large.clicked] == [one.key for one in elbow.choices]
     given = replace(elbow, choices=(replace(elbow.choices[0], chosen=True), *elbow.choices[1:]))

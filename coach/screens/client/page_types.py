@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from coach.drawing.shapes import Scene
 from coach.model.message_format import fill
+from coach.model.messages.layout_limits import EDGE_COLUMNS
 from coach.session.plan import Plan
 
 
@@ -39,6 +40,11 @@ class Now(Struct, frozen=True):
     before: str
     key: str = ""
     after: str = ""
+
+    def before_more(self, more: str, columns: int) -> str:
+        """What is to be done and then where the page goes on, in a row of so many columns; else the latter alone."""
+        both = f"{self.before}{self.key}{self.after} {more}"
+        return both if more and len(both) <= columns - EDGE_COLUMNS else more
 
 
 class MoreLines(NamedTuple):

@@ -89,8 +89,7 @@ class PageView(ScrolledPage):
         wide = columns >= _CENTRED_COLUMNS
         self._drawing = None if page.drawing_if_wide and not wide else page.drawing
         room = columns if self._drawing is None else min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS)
-        # A window may be dragged shut, down to one column.
-        self._line_columns = max(1, min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR))
+        self._line_columns = max(1, min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR))  # 1: dragged shut
         if page.steps:
             self._page = _numbered(page, self._line_columns)
         longer = page.steps and self._rows_of_steps() > self._rows
@@ -105,6 +104,8 @@ class PageView(ScrolledPage):
         self.set_class(spare >= _AIR_ROWS, "middle")
         # Where all of the page is in the window, what is to be done is said at its end, else below the window.
         self._now_in_text = self.has_class("centred") and in_view
+        if page.now is not None and not self._now_in_text and not self._has_room_for_now:
+            self.more_lines = self.more_lines._replace(below=page.now.before_more(self.more_lines.below, room))
 
     def compose(self) -> ComposeResult:
         """The text in a column and a drawing beside it, and what is to be done now."""
