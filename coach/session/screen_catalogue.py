@@ -111,10 +111,19 @@ def _of_steps(plan: Plan, questions: Sequence[FormQuestion], at: datetime) -> It
 
 
 def _of_lesson(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[CatalogueEntry]:
-    """The fault of a question as it is shown before the first set, a moment after the hand has begun to move."""
+    """The fault of a question as it is shown before the first set, a moment after the hand has begun to move.
+
+    To a client who has seen all others, on a day on which nothing else takes its place.
+    """
     faults = [one.fault for one in plan.content.questions.values() if one.fault != question.fault]
-    untaught = replace(plan, before=plan.before.model_copy(update={"taught": {plan.before.exercise: tuple(faults)}}))
-    reached = rehearsed_states(first_state(untaught, at), Answers())
+    free = {
+        "taught": {plan.before.exercise: tuple(faults)},
+        "form_asked": dict.fromkeys(plan.position.questions, 0),
+        "newest_fault": None,
+        "trial": None,
+        "trial_ago": 0,
+    }
+    reached = rehearsed_states(first_state(replace(plan, before=plan.before.model_copy(update=free)), at), Answers())
     state = next(state for state in reached if isinstance(state.step, Teach))
     yield CatalogueEntry(state.step.name, state, state.seen_s + plan.prescription.dose.tempo.out_s)
 

@@ -14,8 +14,13 @@ from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.coach.proof import Proof, ProofSelection, make_proof
+from coach.session.screen_catalogue import catalogue_entries
+from coach.session.script import Teach
+from coach.store.client_store import ClientStore
+from coach.store.live_session import open_session
 from coach.toml.reader import read_model
-from tests.clocks import START
+from tests.clocks import START, FakeClock
+from tests.demo.pristine import DEMO
 
 STAND_IN = content_folder() / "stand_in"
 
@@ -96,3 +101,12 @@ def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: Proof
     wanted += [*messages.safety.sign.values(), *messages.safety.region.values(), messages.client.setup.again_title]
     shown = "\n".join(text for page in proof.pages.values() for text in _texts(page))
     assert [line for line in wanted if re.split(r"[{]", line)[0] not in shown] == []
+
+
+@pytest.mark.parametrize("client", ["avocet", "heron", "plover", "tern", "curlew"])
+def test_the_lesson_of_every_question_can_be_looked_at(client: str) -> None:
+    """Also where the client has so much to be asked about that no lesson would come today."""
+    for store in ClientStore.read(DEMO / client, _content("en")).exercises:
+        plan = open_session(store, FakeClock()()).plan
+        steps = [entry.state.step for entry in catalogue_entries(plan, START)]
+        assert {step.question for step in steps if isinstance(step, Teach)} >= set(plan.position.questions)
