@@ -27,6 +27,7 @@ from coach.commands.support.output import (
 )
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
+from coach.system import open_bytes
 
 if TYPE_CHECKING:
     import argparse
@@ -104,7 +105,7 @@ def _run(command: Callable[[], int]) -> int:
         return command()
     except BrokenPipeError:
         # The reader of our output has gone; without this, the flush at exit would raise the same error again.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        os.dup2(open_bytes(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return FINE
     except EOFError:
         return print_error("The input ended before an answer: what was not confirmed is not kept.", NOT_NOW)

@@ -18,7 +18,6 @@ from typing import (
     Self,
     dataclass_transform,
     get_args,
-    get_origin,
 )
 
 import msgspec
@@ -65,17 +64,26 @@ class AlsoAs(msgspec.Struct, frozen=True):
 
 
 class FieldInfo(NamedTuple):
-    """One field of a class: its annotation, its default and what it is for. `tag`: it tells the class from others."""
+    """One field of a class: its annotation, its default and what `Field` says it is for.
+
+    `tag`: it tells the class from others.
+    """
 
     annotation: Any
     default: Any
-    description: str
+    given_description: str = ""
     tag: bool = False
 
     @property
     def is_required(self) -> bool:
         """Whether a file must have the key."""
         return self.default is _MISSING
+
+    @property
+    def description(self) -> str:
+        """What the field is for, by `Field` or else by its annotation; empty where neither says."""
+        described = (one.description for one in _metadata(self.annotation) if isinstance(one, msgspec.Meta))
+        return self.given_description or next((one for one in described if one), "")
 
 
 class _Given(NamedTuple):
@@ -134,25 +142,30 @@ def _annotations_in(namespace: Mapping[str, Any]) -> Mapping[str, Any]:
 
 def _described(key: str, kind: Any, namespace: dict[str, Any]) -> FieldInfo | None:
     """What is known of a field; its default takes the place of what `Field` gave. None for what is no field."""
-    if get_origin(kind) is ClassVar:
-        return FieldInfo(kind, namespace[key], "", tag=True) if key == "kind" else None
+    if getattr(kind, "__origin__", None) is ClassVar:
+        return FieldInfo(kind, namespace[key], tag=True) if key == "kind" else None
     given = namespace.get(key, _MISSING)
-    if isinstance(given, _Given):
-        if given.default is _MISSING:
-            del namespace[key]
-        else:
-            namespace[key] = given.default
-        return FieldInfo(kind, given.default, given.description)
-    described = (one.description for one in getattr(kind, "__metadata__", ()) if isinstance(one, msgspec.Meta))
-    return FieldInfo(kind, given, next((one for one in described if one), ""))
+    if not isinstance(given, _Given):
+        return FieldInfo(kind, given)
+    if given.default is _MISSING:
+        del namespace[key]
+    else:
+        namespace[key] = given.default
+    return FieldInfo(kind, given.default, given.description)
+
+
+def _metadata(annotation: Any) -> tuple[Any, ...]:
+    """What Annotated says beside the type; nothing of any other annotation."""
+    found: tuple[Any, ...] = getattr(annotation, "__metadata__", ())
+    return found
 
 
 def names_due(annotation: Any) -> tuple[str, ...]:
     """The names that a table must have, as its annotation says; none for anything else."""
-    every = next((one for one in getattr(annotation, "__metadata__", ()) if isinstance(one, EveryName)), None)
-    if every is None:
-        return ()
-    return every.names if every.names is not None else get_args(get_args(annotation.__origin__)[0])
+    for one in _metadata(annotation):
+        if isinstance(one, EveryName):
+            return one.names if one.names is not None else get_args(get_args(annotation.__origin__)[0])
+    return ()
 
 
 _unchecked = ContextVar("_unchecked", default=False)

@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from multiprocessing.context import BaseContext
 
 IS_WINDOWS = sys.platform == "win32"
-BINARY: int = getattr(os, "O_BINARY", 0)  # Windows alone changes line ends, unless it is told not to
-
 # Flags of os.open: a link is not followed, a pipe is not waited for. Windows has neither.
 NO_LINK: int = getattr(os, "O_NOFOLLOW", 0)
 NO_WAIT: int = getattr(os, "O_NONBLOCK", 0)
@@ -33,6 +31,11 @@ else:
     _HANGUP = 128 + signal.SIGHUP
 
 _HEARD_S = 0.2  # Windows hears of Ctrl-C only between two waits
+
+
+def open_bytes(path: "str | os.PathLike[str]", flags: int, mode: int = 0o777) -> int:
+    """As `os.open`. Windows would write two bytes for each line end, and read no further than a byte 26."""
+    return os.open(path, flags | getattr(os, "O_BINARY", 0), mode)
 
 
 def flush_folder(folder: Path) -> None:

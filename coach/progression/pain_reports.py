@@ -27,7 +27,7 @@ def pain_in_sets(record: Record) -> PainReports:
     missing: set[str] = set()
     sharp = False
     for one in record.said_in_sets:
-        group, what = step_names.group_of(one.step), step_names.within_group(one.step)
+        group, _, what = one.step.partition(".")
         if what in _PAINS and isinstance(one.value, int):
             pains.append(one.value)
         elif what == step_names.TROUBLE and one.value in PAIN_TROUBLES:

@@ -8,7 +8,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING
 
 from coach.store.client_folder import require_profile
-from coach.system import IS_WINDOWS, NO_LINK, is_gone, lock_alone, this_process
+from coach.system import IS_WINDOWS, NO_LINK, is_gone, lock_alone, open_bytes, this_process
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def _acquired(path: Path) -> "OpenLock | BaseFileLock":
     """
     if IS_WINDOWS:
         return _by_library(path / _LOCK, path.name)
-    handle = os.open(path / _LOCK, os.O_RDWR | os.O_CREAT | NO_LINK, 0o600)
+    handle = open_bytes(path / _LOCK, os.O_RDWR | os.O_CREAT | NO_LINK, 0o600)
     try:
         lock_alone(handle)
     except OSError as error:

@@ -18,6 +18,7 @@ from msgspec.structs import replace
 from coach.model.programme.session_file import FileEntry, SessionFile
 from coach.model.record import Record
 from coach.store.record_marks import Damage, mark_of, whole_part, with_sound_mark
+from coach.system import open_bytes
 from coach.toml.atomic_write import replace_bytes, unused_path, write_flushed
 from coach.toml.reader import decode_text, parse_model, read_bytes
 from coach.toml.writer import dump, dump_item, values_to_write
@@ -102,7 +103,7 @@ class RecordAppender:
         whole = before + new + mark_of(before + new)
         self._failed = True
         try:
-            write_flushed(os.open(self.path, os.O_WRONLY | os.O_APPEND), whole[len(before) :])
+            write_flushed(open_bytes(self.path, os.O_WRONLY | os.O_APPEND), whole[len(before) :])
         except OSError:
             with suppress(OSError):
                 self._take_back(before)

@@ -16,6 +16,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from coach.system import open_bytes
 from coach.toml.user_cache import cache_folder, private_folder
 
 _FOLDER = "caseloads"
@@ -148,7 +149,7 @@ def _is_damage(error: Exception) -> bool:
 
 def _connected(path: Path) -> sqlite3.Connection:
     """The database, which only its owner can read; a new one where there is none, or one of another layout."""
-    os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
+    os.close(open_bytes(path, os.O_RDWR | os.O_CREAT, 0o600))
     database = sqlite3.connect(path, timeout=_WAITS_S, isolation_level=None)
     try:
         layout = database.execute("PRAGMA user_version").fetchone()[0]

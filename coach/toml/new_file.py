@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
-from coach.system import flush_everything, flush_folder
+from coach.system import flush_everything, flush_folder, open_bytes
 from coach.toml.atomic_write import TEMPORARY_SUFFIX, write_flushed
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
@@ -111,7 +111,7 @@ def _flush_all(folder: Path) -> None:
         return
     for inside, _, names in os.walk(folder):
         for name in names:
-            write_flushed(os.open(Path(inside, name), os.O_WRONLY), b"")
+            write_flushed(open_bytes(Path(inside, name), os.O_WRONLY), b"")
         flush_folder(Path(inside))
 
 
@@ -125,7 +125,7 @@ def refuse_existing(path: Path) -> None:
 
 
 def _created(path: Path) -> int:
-    return os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    return open_bytes(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
 
 
 @contextmanager

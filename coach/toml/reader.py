@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, get_args
 from msgspec import Struct
 
 from coach.frozen import FromFile, Unfit
-from coach.system import BINARY
+from coach.system import open_bytes
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def _content(path: Path, size: int) -> bytes:
 
     `size`: its size a moment ago, which it may have outgrown since.
     """
-    opened = os.open(path, os.O_RDONLY | BINARY)
+    opened = open_bytes(path, os.O_RDONLY)
     try:
         content = os.read(opened, min(size, MAX_BYTES) + 1)
         while len(content) not in (size, MAX_BYTES + 1):

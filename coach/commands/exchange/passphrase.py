@@ -75,11 +75,11 @@ def _typed(prompt: str) -> str:
 
 
 def _first_line(path: Path) -> str:
-    from coach.system import NO_WAIT, is_own, is_readable_by_others
+    from coach.system import NO_WAIT, is_own, is_readable_by_others, open_bytes
     from coach.toml.diagnostic import error_reason
 
     try:
-        handle = os.open(path, os.O_RDONLY | NO_WAIT)  # a pipe is refused, not waited for
+        handle = open_bytes(path, os.O_RDONLY | NO_WAIT)  # a pipe is refused, not waited for
         with os.fdopen(handle, "rb") as file:
             found = os.fstat(file.fileno())
             if not stat.S_ISREG(found.st_mode):

@@ -19,6 +19,7 @@ from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sound_check import ring
 from coach.store.clock import Clock
 from coach.store.live_session import Opening
+from coach.system import open_bytes
 
 # In narrower terminals lines are left for the terminal to break.
 _NARROWEST = 20
@@ -56,7 +57,7 @@ def run_plain(
         raise
     except BrokenPipeError:
         # The reader of our output is gone: discard the rest of it, and report on standard error.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        os.dup2(open_bytes(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         print(session.farewell, file=sys.stderr)
         return None
     finally:

@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from coach.store.backups.zip_writer import Output, ZipWriter, temporary
 from coach.store.client_paths import CLINIC, PROFILE, RECORDS, clients_in, clinic_in, is_client
-from coach.system import NO_LINK
+from coach.system import NO_LINK, open_bytes
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
 
 CONTENTS = "contents.sha256"
@@ -175,7 +175,7 @@ def _data(path: Path) -> bytes:
         if not stat.S_ISREG(path.lstat().st_mode):
             fix = f"{_MOVE}, or put the file itself there"
             raise FileFault([whole_file(path, "this is a link, or not an ordinary file", "a file", fix)])
-        with os.fdopen(os.open(path, os.O_RDONLY | NO_LINK), "rb") as file:
+        with os.fdopen(open_bytes(path, os.O_RDONLY | NO_LINK), "rb") as file:
             data = file.read(MOST_BYTES + 1)
     except OSError as error:
         raise FileFault([whole_file(path, f"it cannot be read: {error_reason(error)}", "a file")]) from None
