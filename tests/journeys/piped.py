@@ -1,4 +1,4 @@
-"""A session line by line in a process of its own, through pipes; on a clock that stands in a file, where it has one."""
+"""A session line by line in a process of its own, through pipes; its clock may stand in a file."""
 
 import os
 import select

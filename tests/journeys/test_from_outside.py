@@ -1,4 +1,4 @@
-"""What happens to a session from outside its process: the disk refuses, another program writes, the computer sleeps."""
+"""What reaches a session from outside: a disk that refuses, another program that writes, a computer that sleeps."""
 
 import resource
 import shutil
