@@ -12,6 +12,7 @@ from types import SimpleNamespace
 from typing import cast
 
 import pytest
+from filelock import BaseFileLock
 
 from coach import system
 from coach.model.profile import SoundSettings
@@ -52,8 +53,13 @@ def test_a_new_folder_is_flushed_at_once_or_file_by_file(
     on: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     flushed = list[str]()
+
+    def a_file(handle: int, _: bytes) -> None:
+        flushed.append("a file")
+        os.close(handle)
+
     monkeypatch.setattr(os, "sync", lambda: flushed.append("everything"))
-    monkeypatch.setattr(new_file, "write_flushed", lambda handle, _: (flushed.append("a file"), os.close(handle)))
+    monkeypatch.setattr(new_file, "write_flushed", a_file)
     with new_file.new_folder(tmp_path / "new") as write:
         write("a.toml", b"1")
         write("b/c.toml", b"2")
@@ -95,9 +101,13 @@ def test_a_folder_is_locked_by_the_library_on_windows_alone(
     windows: bool, demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(lock, "IS_WINDOWS", windows)
-    by_library, real = list[Path](), lock._by_library
-    monkeypatch.setattr(lock, "_by_library", lambda file, name: (by_library.append(file), real(file, name))[1])
-    client = demo_profiles / "tern"
+    by_library, real, client = list[Path](), lock._by_library, demo_profiles / "tern"
+
+    def noted(file: Path, name: str) -> BaseFileLock:
+        by_library.append(file)
+        return real(file, name)
+
+    monkeypatch.setattr(lock, "_by_library", noted)
     held = lock.lock(client)
     with pytest.raises(lock.InUse, match=r"close that one first$"):
         lock.lock(client)
