@@ -18,7 +18,9 @@ from coach import system
 from coach.model.profile import SoundSettings
 from coach.screens.sound.players import find_sound_output
 from coach.store import client_pool, lock
+from coach.store.backups import backup
 from coach.toml import new_file, reader
+from coach.toml.diagnostic import FileFault
 
 SYSTEMS = ("linux", "darwin", "win32")
 
@@ -94,6 +96,19 @@ def test_a_process_is_named_with_its_system_but_not_on_windows(on: str) -> None:
     assert system.is_gone(f"{child} {where}")
     assert not system.is_gone(f"{child} {where} elsewhere")
     assert not system.is_gone("9" * 40 + f" {where}")
+
+
+def test_a_link_is_not_followed(demo_profiles: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the place of a lock, which is written into; and where a file was when it was looked at."""
+    mine, link = tmp_path / "mine", demo_profiles / "tern" / ".lock"
+    mine.write_text("mine")
+    link.symlink_to(mine)
+    with pytest.raises(FileFault):
+        lock.lock(demo_profiles / "tern")
+    assert mine.read_text() == "mine"
+    monkeypatch.setattr(Path, "lstat", Path.stat)
+    with pytest.raises(FileFault):
+        backup.read_member(backup.FoundFile("tern/a", link))
 
 
 @pytest.mark.parametrize("windows", [False, True])
