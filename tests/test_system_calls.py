@@ -19,7 +19,7 @@ from coach.model.profile import SoundSettings
 from coach.screens.sound.players import find_sound_output
 from coach.store import client_pool, lock
 from coach.store.backups import backup
-from coach.toml import new_file, reader
+from coach.toml import new_file
 from coach.toml.diagnostic import FileFault
 
 SYSTEMS = ("linux", "darwin", "win32")
@@ -163,20 +163,3 @@ def test_a_player_of_the_system_is_looked_for(on: str, monkeypatch: pytest.Monke
     found = find_sound_output(SoundSettings(tones=True), {}, lambda name: name)
     assert found.player is not None
     assert (found.player.name == sys.executable) == (on == "win32")
-
-
-def test_files_are_read_with_their_line_ends_where_the_system_would_change_them(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Windows: a flag of its own, which no other system has."""
-    flags, real, binary = list[int](), os.open, 1 << 28
-
-    def opened(path: Path, flag: int) -> int:
-        flags.append(flag)
-        return real(path, flag & ~binary)
-
-    monkeypatch.setattr(reader, "BINARY", binary)
-    monkeypatch.setattr(os, "open", opened)
-    (tmp_path / "a.toml").write_bytes(b"a = 1\r\n")
-    reader.read_bytes(tmp_path / "a.toml")
-    assert [flag & binary for flag in flags] == [binary]
