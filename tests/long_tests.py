@@ -17,6 +17,8 @@ LONG = (
     "tests/mechanics/test_ladder.py::test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_other[2.0",
     "tests/commands/test_odd_surroundings.py::test_drawings_in_an_encoding_of_eight_bits[latin-1",
     "tests/commands/test_odd_surroundings.py::test_drawings_in_an_encoding_of_eight_bits[cp1252",
+    # 70,000 files are counted in the usual run.
+    "tests/store/test_backup.py::test_as_many_files_as_need_larger_numbers[1000001",
     "tests/store/test_hostile_client.py::test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named[pr",
     "tests/store/test_hostile_client.py::test_marks_in_a_text_harm_no_output[handout",
     "tests/store/test_hostile_client.py::test_marks_in_a_text_harm_no_output[forecast",

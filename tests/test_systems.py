@@ -3,6 +3,7 @@
 import ast
 import os
 import re
+import select
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -122,10 +123,20 @@ def test_a_system_without_the_calls_of_posix(demo_profiles: Path, tmp_path: Path
     assert (tmp_path / "zurück" / "tern" / "records" / record.name).read_bytes() == record.read_bytes()
 
 
+def _no_handle_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on Windows, which waits for sockets alone."""
+
+    def refuse(*_: object) -> None:
+        raise OSError(10038, "an operation was attempted on something that is not a socket")
+
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    monkeypatch.setattr(select, "select", refuse)
+
+
 @pytest.fixture
 def elsewhere(monkeypatch: pytest.MonkeyPatch) -> tuple[KeyboardInput, int]:
     """A pipe that a thread reads, as where no handle can be waited for; and its other end."""
-    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    _no_handle_is_waited_for(monkeypatch)
     out, into = os.pipe()
     return KeyboardInput(out), into
 
@@ -157,7 +168,8 @@ def test_what_is_typed_after_the_last_page_is_the_clients_plan(
     demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, is_windows: bool
 ) -> None:
     """Also where the lines came at once, and where a thread that waits for the next page would take them."""
-    monkeypatch.setattr(system, "IS_WINDOWS", is_windows)
+    if is_windows:
+        _no_handle_is_waited_for(monkeypatch)
     out, into = os.pipe()
     os.write(into, b"q\ny\nw\nmon\n7.15\nafter breakfast\n\n\n")
     os.close(into)

@@ -1,4 +1,7 @@
-"""Opening ten years of history, beside reading its bytes in the same run: `python -m tests.bench.bench_history`."""
+"""Opening ten years of history, beside reading its bytes in the same run, and what an export of it takes.
+
+Run: python -m tests.bench.bench_history
+"""
 
 import tempfile
 import time
@@ -11,7 +14,8 @@ from coach.model.progress import Progress
 from coach.screens.gc_tuning import defer_gc
 from coach.store.client_paths import RECORDS
 from coach.store.client_store import FINGERPRINT, ClientStore
-from tests.bench.long_history import SESSIONS, write_long_history
+from tests.bench.child import run
+from tests.bench.long_history import SESSIONS, TREE, write_long_history
 
 RUNS = 7
 
@@ -42,9 +46,18 @@ def main() -> None:
         (client / FINGERPRINT).unlink()
         whole_ms = taken_ms(opened, 3)
         assert sealed == opened()
+        exports = {form: Path(folder) / form for form in ("csv", "fhir")}
+        used = {
+            form: run(["-m", "coach", "export", client, f"--{form}", "--to", to], TREE)
+            for form, to in exports.items()
+        }
+        sizes = {form: to.stat().st_size / 2**20 for form, to in exports.items()}
     print(f"{SESSIONS} sessions")
     for what, ms in (("bytes read", floor), ("opened, sealed", sealed_ms), ("opened, folded whole", whole_ms)):
         print(f"{what:22s}{ms:8.0f} ms {ms / floor:8.1f} x")
+    for form, one in used.items():
+        took = f"{one.processor_s * 1000:8.0f} ms, {one.most_mib:.0f} MiB of memory for {sizes[form]:.1f} MiB"
+        print(f"{'exported, ' + form:22s}{took}")
 
 
 if __name__ == "__main__":

@@ -17,7 +17,7 @@ WITHOUT = {
     "flush of a file": ("toml/atomic_write.py", "data) :]\n        os.fsync(handle)", "data) :]", "power cut"),
     "flush of a folder": ("toml/atomic_write.py", "raise\n    flush_folder(path.parent)", "raise", "power cut"),
     "move in one step": ("toml/atomic_write.py", "Path(name).replace(path)", "path.write_bytes(data)", "power cut"),
-    "lock": ("store/lock.py", 'path / ".lock"', "path / f\"{__import__('os').getpid()}.lock\"", "two at once"),
+    "lock": ("store/lock.py", '_IN_USE = ".lock",', '_IN_USE = f"{os.getpid()}.lock",', "two at once"),
     "mark of a whole append": ("store/record_file.py", "part is None or", "True or", "killed at a call"),
     "restoring": ("store/record_file.py", "before = self.restore()", "before = self.path.read_bytes()", "disk gone"),
 }

@@ -37,17 +37,17 @@ async def test_with_no_page_on_the_screen(demo_profiles: Path, key: str) -> None
 
 @pytest.mark.parametrize("key", KEYS)
 async def test_with_a_page_whose_parts_are_not_there_yet(demo_profiles: Path, key: str) -> None:
+    """Nothing runs between the new page and the key, not even what puts the column into the page."""
     app: SessionApp = session_app(demo_profiles / "tern", FakeClock())
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        async with app._drawing:
-            page, _ = app._page()
-            await app.query("#body").remove()
-            mounting = app.mount(app._body(page), after="#title")
-            pressed = asyncio.create_task(app.on_key(Key(key, None)))
-            await asyncio.sleep(0)
-            await mounting
-        await pressed
+        page, _ = app._page()
+        await app.query("#body").remove()
+        mounting = app.mount(app._body(page), after="#title")
+        assert not app.query("#column")
+        await app.on_key(Key(key, None))
+        await mounting
+        assert app.query("#column")
         assert app.is_running
 
 

@@ -107,6 +107,14 @@ def test_every_part_of_a_row_is_in_its_hash(tmp_path: Path) -> None:
             assert find("tern") is None, column
 
 
+def test_what_is_kept_of_a_hundred_thousand_clients_is_read(tmp_path: Path) -> None:
+    """As many bytes, in a thousand rows: more than 64 MiB were written once and never read again."""
+    index, names, summaries = SummaryIndex(tmp_path), [str(number) for number in range(1000)], "x" * 100_000
+    index.write(Row(name, "basis", "files", 5, "2026-11-28", summaries) for name in names)
+    with index.reading() as find:
+        assert [name for name in names if find(name) is None] == []
+
+
 def test_a_locked_index_is_gone_on_without(few: Path) -> None:
     """As while another process is stopped in the middle of writing."""
     with closing(sqlite3.connect(index_path(few), isolation_level=None)) as other:

@@ -1,4 +1,4 @@
-"""Two processes that write into one client's folder at once: all that was signed is there, the rest was refused."""
+"""Processes that write into one client's folder at once: all that was signed is there, the rest was refused."""
 
 import json
 import os
@@ -15,18 +15,18 @@ from coach.toml.diagnostic import FileFault, Refusal
 from tests.plans import shipped
 from tests.store.therapist.instructions import AT, signed
 
-TIMES = 2
+TIMES, TRIES, MANY = 2, 20, 24
 
 
-def _signs(client: Path, who: str, start: int) -> list[str]:
+def _signs(client: Path, who: str, start: int, times: int, tries: int) -> list[str]:
     """What a process signed, each after it was told that nothing had changed since it looked."""
     done = list[str]()
     os.read(start, 1)
-    for number in range(TIMES):
-        for _ in range(20):
+    for number in range(times):
+        for _ in range(tries):
             try:
                 at = AT + timedelta(minutes=number, seconds=len(who))  # no two of one computer are of one second
-                signed(client, "change", at=at, goal=f"{who} {number}")
+                signed(client, "change", at=at, goal=f"{who} {number}".strip())
             except (InUse, FileFault, Refusal) as error:
                 done.append(f"refused: {error}")
                 continue
@@ -35,7 +35,7 @@ def _signs(client: Path, who: str, start: int) -> list[str]:
     return done
 
 
-def _in_a_process(client: Path, who: str, start: int) -> tuple[int, int]:
+def _in_a_process(client: Path, who: str, start: int, times: int = TIMES, tries: int = TRIES) -> tuple[int, int]:
     out, into = os.pipe()
     number = os.fork()
     if number:
@@ -43,7 +43,7 @@ def _in_a_process(client: Path, who: str, start: int) -> tuple[int, int]:
         return number, out
     said = ""
     try:
-        said = json.dumps(_signs(client, who, start))
+        said = json.dumps(_signs(client, who, start, times, tries))
     except BaseException:
         said = traceback.format_exc()
     finally:
@@ -72,6 +72,23 @@ def test_everything_that_two_processes_signed_is_there(
     assert len({(one.written.writer, one.written.number) for one in folder.signed if one.written}) == 2 * TIMES
     assert len(list((client / "programme").iterdir())) == 1 + 2 * TIMES
     assert [fault for fault in check_profile(client, shipped()) if fault.path.parent.name == "instructions"] == []
+    assert not list(client.rglob("*.tmp"))
+
+
+def test_of_many_who_sign_at_once_each_is_there_or_was_refused(demo_profiles: Path) -> None:
+    client = demo_profiles / "curlew"
+    waiting, start = os.pipe()
+    children = [_in_a_process(client, "x" * number, waiting, 1, 1) for number in range(MANY)]
+    os.write(start, bytes(MANY))
+    said = [json.loads(os.read(out, 1 << 16)) for _, out in children]
+    for number, _ in children:
+        os.waitpid(number, 0)
+    goals = [one.strip() for one, *more in said if not one.startswith("refused: ") and not more]
+    assert goals
+    assert len(goals) + sum(one[0].startswith("refused: ") for one in said) == MANY
+    folder = read_client_folder(client)
+    assert sorted((change.now or "").strip('"') for one in folder.signed for change in one.changed) == sorted(goals)
+    assert len(list((client / "programme").iterdir())) == 1 + len(goals)
     assert not list(client.rglob("*.tmp"))
 
 
