@@ -142,7 +142,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
             return [field.how]
         here = checked.at(field.key)
         if here is not None and touched:
-            return [fault_text(here, field, with_expected=field.short and here.expected != field.how), field.how]
+            return [fault_text(here, field, with_expected=field.short and field.how not in here.expected), field.how]
         change = self._change(typed=checked.typed, field=field)
         if checked.made is not None:
             return [*(change or [field.how]), fill(self._messages.checked, {"key": "ctrl+s"})]
