@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 _WIDTH = 79
 _OF_SURROUNDINGS = (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 _INTERRUPTED = 128 + signal.SIGINT
+_OF_THE_SCREEN = ("TEXTUAL_ANIMATIONS", "TEXTUAL_DISABLE_KITTY_KEY", "TEXTUAL_SMOOTH_SCROLL")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -42,6 +43,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     defer_gc()
     adapt_output()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
+    _drop_switches_of_textual()
     try:
         return _run_line(list(sys.argv[1:] if arguments is None else arguments))
     except KeyboardInterrupt:
@@ -50,6 +52,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
             signal.signal(signal.SIGINT, signal.SIG_IGN)
             _end_if_busy()
         return _INTERRUPTED
+
+
+def _drop_switches_of_textual() -> None:
+    """Take away the variables by which Textual, when it is imported, is told to do what no client should meet.
+
+    They replace its driver and colours by name, press keys, which would answer questions, and write what is shown
+    into files. Those for how a screen moves and how keys are read remain.
+    """
+    for name in [name for name in os.environ if name.startswith("TEXTUAL_") and name not in _OF_THE_SCREEN]:
+        del os.environ[name]
 
 
 def _end_if_busy() -> None:

@@ -204,7 +204,8 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
                 fix += " in every clinic"
             is_shared = any((folder / path.name).exists() for folder in (files.folder, files.folder / FALLBACK))
             known = [CLINIC, CLINIC_LIMITS, *messages]
-            near = None if is_shared else nearest_name(path.name, known)
+            free = () if is_shared else [one for one in known if not path.with_name(one).exists()]
+            near = nearest_name(path.name, free)
             meant = next((one for one in known if is_name_of_copy(path.name, path.with_name(one))), None)
             if meant is not None:  # a synchronising program left the copy, and somebody took the file away
                 near, fix = meant, f"rename it to {meant} if it is right, or move it elsewhere"

@@ -41,7 +41,8 @@ def check_hazards(folder: Path, content: Content) -> Iterator[Diagnostic]:
             if not (_test_exists(folder, name) if kind == "test" else name in known[kind]):
                 others = [f"{kind}:{one}" for one in known.get(kind, ())]
                 key = ("hazard", index, "controls", number)
-                found = source.unknown_value(key, f"there is no {kind} {name}", control, others)
+                what = f"there is no {kind} {name}"
+                found = source.unknown_value(key, what, control, others, taken=hazard.controls)
                 yield replace(found, about=(kind, name))
                 meant.add(nearest_name(control, sorted(protecting - named)))
         before, after = (_PROBABILITIES.index(one) for one in (hazard.probability, hazard.residual_probability))

@@ -35,9 +35,8 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
         named += [(("limit",), "limit", need.limit, limits)] if need.limit is not None else []
         for key, kind, name, known in named:
             if name not in known:
-                yield source.unknown_value(
-                    ("need", index, *key), f"there is no {kind} {name}", name, known, kind=kind
-                )
+                what, taken = f"there is no {kind} {name}", need.rules if kind == "rule" else ()
+                yield source.unknown_value(("need", index, *key), what, name, known, kind=kind, taken=taken)
         for missing, needed, has in (
             ("limit", need.when in NEEDS_WITH_LIMIT, need.limit is not None),
             ("rules", need.when in NEEDS_WITH_RULES, bool(need.rules)),

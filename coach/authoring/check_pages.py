@@ -45,7 +45,7 @@ def check_extra_files(folder: Path, content: Content) -> Iterator[Diagnostic]:
     known = (*(path.name for path in exercise_files(folder)), *MESSAGE_FILES)
     for path in without_copies((folder / content.messages.language).glob("*.toml")):
         if path.name not in known:
-            near = nearest_name(path.stem, [Path(name).stem for name in known])
+            near = nearest_name(path.stem, [Path(name).stem for name in known if not path.with_name(name).exists()])
             what, fix = f"there is no exercise and no message file called {path.stem}", "rename it, or remove it"
             yield whole_file(path, what, f"one of {', '.join(sorted(known))}", fix, near and f"{near}.toml")
 

@@ -74,7 +74,7 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     ("", frozenset({"position", "arm"}), _SETUP),
     (FORM, frozenset({"question"}), ("hand_breadth_cm",)),
     (SAFETY, frozenset({"check", "mend"}), _SETUP),
-    (SAFETY, frozenset({"cautions"}), ("pain_max",)),
+    *((SAFETY, frozenset({cautions}), ("pain_max",)) for cautions in ("cautions_stop", "cautions")),
     (CONDITIONS, frozenset({"closed"}), ("weeks",)),
     (CONDITIONS, frozenset({"therapist"}), ("days", "floor", "range")),
     (CONDITIONS, frozenset({"dated"}), ("by", "on", "what")),

@@ -19,9 +19,11 @@ _BRACES = re.compile(r"\{[^}]*\}")
 _FEWEST_WORDS = 3  # below it two languages may well say the same
 # What a client reads as sentences; titles, names and answers end without a full stop.
 _SENTENCES = frozenset(
-    ("purpose", "why_here", "place", "arm", "reach", "cautions", "cautions_at_first", "warm_up", "teach", "try_it")
+    ("purpose", "why_here", "place", "arm", "reach", "cautions_stop", "cautions", "cautions_at_first", "warm_up")
 )
-_SENTENCES |= frozenset(("how_to_tell", "mend", "ask", "urgency", "text", "first_cue", "variants", "praise"))
+_SENTENCES |= frozenset(
+    ("teach", "try_it", "how_to_tell", "mend", "ask", "urgency", "text", "first_cue", "variants", "praise")
+)
 _ENDS = (".", "!", "?", ".)", "…", "”", "“", '"')
 
 _Texts = Mapping[KeyPath, str]

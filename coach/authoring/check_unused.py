@@ -158,6 +158,7 @@ _ENTRIES = re.compile(rb"^\s*\[\[(rule|question|check|sign|region|condition)\]\]
 def check_folders(folder: Path) -> Iterator[Diagnostic]:
     """Each folder is one that is read: a language is called by its code of two letters."""
     known = [*languages(folder), *FOLDERS]
+    free = [name for name in known if not (folder / name).exists()]
     for path in sorted(path for path in folder.iterdir() if path.is_dir() and not path.name.startswith(".")):
         if path.name in languages(folder) and path.name != path.name.lower():
             small = path.name.lower()
@@ -171,9 +172,10 @@ def check_folders(folder: Path) -> Iterator[Diagnostic]:
             what = f"the folder {path.name} is not read"
             expected = "a language in two small letters, such as fr, or one of " + ", ".join(FOLDERS)
             fix = f"rename it to {code}" if code else "rename it, or move its files"
-            yield whole_file(path, what, expected, fix, code or nearest_name(path.name, known))
+            yield whole_file(path, what, expected, fix, code or nearest_name(path.name, free))
     for path in without_copies(folder.glob("*.toml")):
         if path.name not in ROOT_FILES:
-            near = nearest_name(path.stem, [Path(name).stem for name in ROOT_FILES])
+            missing = [Path(name).stem for name in ROOT_FILES if not (folder / name).exists()]
+            near = nearest_name(path.stem, missing)
             what, fix = "this file is not read", "rename it, or remove it"
             yield whole_file(path, what, f"one of {', '.join(ROOT_FILES)}", fix, near and f"{near}.toml")

@@ -20,6 +20,7 @@ from coach.content_files.content_folder import (
 )
 from coach.content_files.message_files import FALLBACK
 from coach.model.content import Content
+from coach.model.message_format import sentences
 from coach.model.messages.wording import Term, Wording
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.expected import KeyPath
@@ -30,7 +31,7 @@ WORDING = "wording.toml"
 FORBIDDEN = {"promise": "a promise", "diagnosis": "a diagnosis", "illness": "the name of an illness"}
 # The keys of a rule whose sentences the client reads.
 _CLIENT_KEYS = frozenset(("client", "change", "missing"))
-_SENTENCE_END = re.compile(r"[.!?;](?=\s+\w)")
+_SENTENCE_END = re.compile(r"[!?;](?=\s+\w)")
 
 
 class _Message(Struct, frozen=True):
@@ -138,7 +139,8 @@ def _notes_on(message: _Message, terms: tuple[Term, ...]) -> Iterator[Diagnostic
         if found is not None:
             told.add(term.kind)
             yield message.note(texts[term.kind].format(found), "", term.reason)
-    if message.is_cue and "second_instruction" not in told and _SENTENCE_END.search(message.text):
+    has_two = len(sentences(message.text)) > 1 or _SENTENCE_END.search(message.text)
+    if message.is_cue and "second_instruction" not in told and has_two:
         what = "this cue has two sentences, so it may be two instructions"
         yield message.note(what, "", "keep the one that matters")
 

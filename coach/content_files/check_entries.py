@@ -74,7 +74,8 @@ def _check_asked(source: SourceFile, index: int, position: Position, content: Co
             yield source.at_value(key, what, f"one or more of {', '.join(known)}", fix)
         for number, name in enumerate(names):
             if name not in known:
-                yield source.unknown_value((*key, number), f"there is no {kind} {name}", name, known, kind=kind)
+                what = f"there is no {kind} {name}"
+                yield source.unknown_value((*key, number), what, name, known, kind=kind, taken=names)
             elif name in names[:number]:
                 yield source.at_value((*key, number), f"{name} is here twice", "each name once", "remove one of them")
     for name in stopping if position.checks else ():
@@ -93,7 +94,8 @@ def check_rules(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
         for number, name in enumerate(rule.limits):
             if name not in limits:
                 key: KeyPath = ("rule", index, "limits", number)
-                yield source.unknown_value(key, f"there is no limit {name}", name, limits, kind="limit")
+                what = f"there is no limit {name}"
+                yield source.unknown_value(key, what, name, limits, kind="limit", taken=rule.limits)
         if rule.when not in CONDITIONS:
             yield source.unknown_value(
                 ("rule", index, "when"), f"there is no test {rule.when}", rule.when, CONDITIONS
@@ -110,7 +112,7 @@ def check_rules(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
                 fix = "write one of them, or remove it" if set(known) - set(rule.numbers) else "remove it"
                 if rule.when != rule.name and name in CONDITION_NUMBERS.get(rule.name, ()):
                     fix = f'write when = "{rule.name}", which gives it, or remove it'
-                yield source.unknown_value(key, what, name, known, fix)
+                yield source.unknown_value(key, what, name, known, fix, taken=rule.numbers)
     yield from _check_last_rule(source, content)
 
 

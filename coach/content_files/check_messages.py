@@ -59,7 +59,7 @@ def _check_cues(
     for number, fault in enumerate(cues):
         key: KeyPath = ("position", position, "cues", number, "fault")
         if fault not in faults:
-            found = source.unknown_value(key, f"there is no fault {fault}", fault, faults, kind="fault")
+            found = source.unknown_value(key, f"there is no fault {fault}", fault, faults, kind="fault", taken=cues)
             is_renamed = renamed is not None and found.nearest not in without
             yield replace(found, fix=f"write {renamed}", nearest=renamed) if is_renamed else found
     for fault in without if renamed is None else ():
@@ -189,7 +189,8 @@ def _unknown(
     known, named = list(dict.fromkeys(entries)), list(messages)
     for name in named:
         if name not in known:
-            near = nearest_name(name, [entry for entry in known if entry not in named]) or nearest_name(name, known)
+            free = [entry for entry in known if not source.has((*table, entry))]  # or it comes from another language
+            near = nearest_name(name, [entry for entry in free if entry not in named]) or nearest_name(name, free)
             what, expected = f"there is no {kind} {name}", f"one of {', '.join(known)}"
             fix = f"write {near}" if near else f"remove this message, or add the {kind} {name}"
             yield replace(source.at_key((*table, name), what, expected, fix, near), about=(kind, name))

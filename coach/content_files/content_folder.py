@@ -16,8 +16,8 @@ from coach.content_files.names_of_copies import without_copies
 from coach.frozen import FromFile
 from coach.model.base import Name
 from coach.model.condition import Conditions, ConditionsMessages
-from coach.model.content import Content, Gap, Messages
-from coach.model.content_entries import Form, Limits, Rules, Safety
+from coach.model.content import ClinicOverride, Content, Gap, Messages
+from coach.model.content_entries import Form, FormQuestion, Limit, Limits, Rules, Safety
 from coach.model.exercise import Exercise
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
@@ -170,87 +170,140 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     if language not in available:
         raise FileFault([_no_such_language(folder, language, available)])
     faults: list[Diagnostic] = []
-    own = ContentFiles(folder, clinic)
-    exercises: dict[str, Exercise] = {}
-    for path in own.exercises():
-        exercise = _read(path, Exercise, faults)
-        if exercise is not None:
-            before = exercises[path.stem].positions if path.stem in exercises else ()
-            exercises[path.stem] = exercise.model_copy(update={"positions": (*before, *exercise.positions)})
-    limits = _read(folder / LIMITS, Limits, faults)
-    rules = _read(folder / RULES, Rules, faults)
-    form = _read(folder / FORM, Form, faults)
-    own_form = _read(own.own_form, Form, faults) if own.own_form is not None else None
-    questions = (*(form.question if form else ()), *(own_form.question if own_form else ()))
-    safety = _read(folder / SAFETY, Safety, faults)
-    conditions = _read(folder / CONDITIONS, Conditions, faults)
-    files = language_files(folder, language, clinic)
-    shipped = {path.stem for path in exercise_files(folder)}
-    exercise_messages: dict[str, ExerciseMessages] = {}
-    for name in [path.name for path in exercise_files(folder)]:
-        added = frozenset(("position", position) for position in own.own_positions(name))
-        read = partial(files.read, name, ExerciseMessages, ExerciseMessages, added)
-        if messages := collect_faults(read, faults):
-            exercise_messages[Path(name).stem] = messages
-    for path in own.own_exercises if clinic is not None else ():
-        if path.stem not in shipped and clinic is not None:
-            read = partial(language_files(clinic, language).read, path.name, ExerciseMessages)
-            if messages := collect_faults(read, faults):
-                exercise_messages[path.stem] = messages
-    names = [name for one in (own_form.question if own_form else ()) for name in (one.name, one.follow_up) if name]
-    asked = frozenset(("question", name) for name in names)
-    form_messages = collect_faults(lambda: files.read(FORM, FormMessages, FormMessages, asked), faults)
-    safety_messages = collect_faults(lambda: files.read(SAFETY, SafetyMessages, ClinicCautions), faults)
-    rules_messages = collect_faults(lambda: files.read(RULES, RulesMessages), faults)
-    client_messages = collect_faults(lambda: files.read(CLIENT, ClientMessages), faults)
-    condition_messages = collect_faults(lambda: files.read(CONDITIONS, ConditionsMessages), faults)
-    values = limits.limit if limits else ()
-    moved = collect_faults(lambda: apply_clinic_limits(clinic, values), faults) if clinic and values else (values, ())
+    own, files = ContentFiles(folder, clinic), language_files(folder, language, clinic)
+    exercises = _read_exercises(own, faults)
+    questions = _own_questions(own, faults)
+    limits = _read_limits(own, faults)
+    entries = _read_entries(own, questions, faults)
+    words = _read_messages(own, files, language, questions, faults)
     own_clinic = collect_faults(lambda: read_clinic(clinic), faults)
-    if not exercise_files(folder):
-        what, fix = "there is no exercise here", "add an exercise: exercises/NAME.toml"
-        faults.append(whole_file(folder / EXERCISES, what, "one file for each exercise", fix))
-    if faults or not (
-        moved
-        and own_clinic
-        and rules
-        and form
-        and safety
-        and form_messages
-        and safety_messages
-        and rules_messages
-        and client_messages
-        and conditions
-        and condition_messages
-    ):
+    if faults or limits is None or entries is None or words is None or own_clinic is None:
         raise FileFault(faults)
+    moved, overrides = limits
     lazy = language_files(folder, language)
     return Content(
         exercises=exercises,
-        limits=moved[0],
-        rules=rules.rule,
-        questions={question.name: question for question in questions},
-        checks={check.name: check for check in safety.check},
-        signs=safety.sign,
-        regions={region.name: region for region in safety.region},
+        limits=moved,
+        rules=entries.rules.rule,
+        questions={question.name: question for question in entries.questions},
+        checks={check.name: check for check in entries.safety.check},
+        signs=entries.safety.sign,
+        regions={region.name: region for region in entries.safety.region},
         messages=Messages(
             language=language,
-            exercises=exercise_messages,
-            form=form_messages,
-            safety=safety_messages,
-            rules=rules_messages,
-            client=client_messages,
-            conditions=condition_messages,
+            exercises=words.exercises,
+            form=words.form,
+            safety=words.safety,
+            rules=words.rules,
+            client=words.client,
+            conditions=words.conditions,
             read_therapist=cache(partial(_read_therapist, lazy, on_gaps)),
             read_coach=cache(partial(_read_coach, lazy, on_gaps)),
             read_letter=cache(partial(_read_letter, language_files(folder, language, clinic), on_gaps)),
             gaps=tuple(files.gaps),
             fallback=FALLBACK,
         ),
-        overrides=(*moved[1], *files.overrides),
-        conditions={one.name: one for one in conditions.condition},
+        overrides=(*overrides, *files.overrides),
+        conditions={one.name: one for one in entries.conditions.condition},
         clinic=own_clinic,
     )
+
+
+class _Entries(Struct, frozen=True):
+    """What stands beside the folders of the languages, but for exercises and limits."""
+
+    rules: Rules
+    questions: tuple[FormQuestion, ...]
+    safety: Safety
+    conditions: Conditions
+
+
+class _SpokenHere(Struct, frozen=True):
+    """The messages of one language that a session needs."""
+
+    exercises: dict[str, ExerciseMessages]
+    form: FormMessages
+    safety: SafetyMessages
+    rules: RulesMessages
+    client: ClientMessages
+    conditions: ConditionsMessages
+
+
+def _read_exercises(own: ContentFiles, faults: list[Diagnostic]) -> dict[str, Exercise]:
+    """Every exercise, with the positions that the clinic adds to it."""
+    exercises: dict[str, Exercise] = {}
+    for path in own.exercises():
+        exercise = _read(path, Exercise, faults)
+        if exercise is not None:
+            before = exercises[path.stem].positions if path.stem in exercises else ()
+            exercises[path.stem] = exercise.model_copy(update={"positions": (*before, *exercise.positions)})
+    return exercises
+
+
+def _own_questions(own: ContentFiles, faults: list[Diagnostic]) -> tuple[FormQuestion, ...]:
+    """The clinic's own form questions."""
+    form = _read(own.own_form, Form, faults) if own.own_form is not None else None
+    return form.question if form is not None else ()
+
+
+def _read_limits(
+    own: ContentFiles, faults: list[Diagnostic]
+) -> tuple[tuple[Limit, ...], tuple[ClinicOverride, ...]] | None:
+    """The limits as the clinic moved them, and what it moved."""
+    limits = _read(own.folder / LIMITS, Limits, faults)
+    if limits is None or own.clinic is None:
+        return (limits.limit, ()) if limits is not None else None
+    return collect_faults(partial(apply_clinic_limits, own.clinic, limits.limit), faults)
+
+
+def _read_entries(
+    own: ContentFiles, own_questions: tuple[FormQuestion, ...], faults: list[Diagnostic]
+) -> _Entries | None:
+    rules, form = _read(own.folder / RULES, Rules, faults), _read(own.folder / FORM, Form, faults)
+    safety = _read(own.folder / SAFETY, Safety, faults)
+    conditions = _read(own.folder / CONDITIONS, Conditions, faults)
+    if rules is None or form is None or safety is None or conditions is None:
+        return None
+    return _Entries(rules, (*form.question, *own_questions), safety, conditions)
+
+
+def _read_messages(
+    own: ContentFiles,
+    files: MessageFiles,
+    language: str,
+    own_questions: tuple[FormQuestion, ...],
+    faults: list[Diagnostic],
+) -> _SpokenHere | None:
+    exercises = _read_exercise_messages(own, files, language, faults)
+    names = [name for one in own_questions for name in (one.name, one.follow_up) if name]
+    asked = frozenset(("question", name) for name in names)
+    form = collect_faults(lambda: files.read(FORM, FormMessages, FormMessages, asked), faults)
+    safety = collect_faults(lambda: files.read(SAFETY, SafetyMessages, ClinicCautions), faults)
+    rules = collect_faults(lambda: files.read(RULES, RulesMessages), faults)
+    client = collect_faults(lambda: files.read(CLIENT, ClientMessages), faults)
+    conditions = collect_faults(lambda: files.read(CONDITIONS, ConditionsMessages), faults)
+    if form is None or safety is None or rules is None or client is None or conditions is None:
+        return None
+    return _SpokenHere(exercises, form, safety, rules, client, conditions)
+
+
+def _read_exercise_messages(
+    own: ContentFiles, files: MessageFiles, language: str, faults: list[Diagnostic]
+) -> dict[str, ExerciseMessages]:
+    """The messages of each exercise: those shipped with what the clinic writes over them, then the clinic's own."""
+    shipped = [path.name for path in exercise_files(own.folder)]
+    if not shipped:
+        what, fix = "there is no exercise here", "add an exercise: exercises/NAME.toml"
+        faults.append(whole_file(own.folder / EXERCISES, what, "one file for each exercise", fix))
+    read = {}
+    for name in shipped:
+        added = frozenset(("position", position) for position in own.own_positions(name))
+        read[name] = partial(files.read, name, ExerciseMessages, ExerciseMessages, added)
+    for path in own.own_exercises:
+        if path.name not in shipped and own.clinic is not None:
+            read[path.name] = partial(language_files(own.clinic, language).read, path.name, ExerciseMessages)
+    found = {Path(name).stem: collect_faults(each, faults) for name, each in read.items()}
+    return {name: messages for name, messages in found.items() if messages is not None}
 
 
 def language_files(folder: Path, language: str, clinic: Path | None = None) -> MessageFiles:

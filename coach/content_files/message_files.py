@@ -166,7 +166,9 @@ class Layer(Struct, frozen=True):
         what, fix = f"there is no {'.'.join(key)} {where}", "write an existing name, or remove this one"
         source, named = SourceFile(self.table.path), path_of_name(self.table.data, key)
         report, path = (source.at_key, key) if named is None else (source.at_value, named)
-        found = report(path, what, f"one of {', '.join(siblings)}", fix, nearest_name(key[-1], siblings))
+        taken = {leaf.key[: len(key)] for leaf in leaves_of(self.table.data)}
+        free = [name for name in siblings if (*key[:-1], name) not in taken]
+        found = report(path, what, f"one of {', '.join(siblings)}", fix, nearest_name(key[-1], free))
         return replace(found, about=_entry_of(key, self.table.path)) if self.is_translation else found
 
 

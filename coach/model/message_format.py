@@ -8,6 +8,8 @@ from msgspec import Struct
 _PLACEHOLDER = re.compile(r"\{(\w+)((?:\|[^{}|]*)*)\}")
 _DATE = re.compile(r"(\d{4}-\d\d-\d\d)(?: (\d\d:\d\d))?")
 _DECIMAL = re.compile(r"([+-]?\d+)\.(\d+)")
+_AFTER_A_STOP = re.compile(r"(?<=\.) +(?=\S)")
+_LETTER_ALONE = re.compile(r"(?<![\d}] )(?<![^\W_])[^\W\d_]\.$")  # and not the unit of a number
 
 
 class Language(Struct, frozen=True):
@@ -84,6 +86,22 @@ def localized(value: object, message: str) -> str:
     if day := _DATE.fullmatch(text):
         return language.format_date(day[1], day[2] or "")
     return text
+
+
+def sentences(text: str) -> tuple[str, ...]:
+    """A message cut after each full stop that ends a sentence, each part in the language of the whole.
+
+    One after a single letter ends none, as in "z. B." or "e.g.", and neither does one before a small letter or a
+    digit, as in "ca. 10 cm".
+    """
+    language, start, found = _language_of(text), 0, list[str]()
+    for gap in _AFTER_A_STOP.finditer(text):
+        following = text[gap.end()]
+        if not (following.islower() or following.isdigit() or _LETTER_ALONE.search(text[start : gap.start()])):
+            found.append(text[start : gap.start()])
+            start = gap.end()
+    found.append(text[start:])
+    return tuple(one if language is ENGLISH else LocalizedLine(one, language) for one in found)
 
 
 def placeholders(text: str) -> frozenset[str]:

@@ -1,7 +1,6 @@
 """The texts of a session in the client's language, shared by the screens, the plain mode and the reports."""
 
 import math
-import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,7 +13,7 @@ from coach.model.base import Side
 from coach.model.content import Content
 from coach.model.content_entries import Urgency
 from coach.model.load_step import LoadStep
-from coach.model.message_format import fill
+from coach.model.message_format import fill, sentences
 from coach.model.messages.client import SetMessages
 from coach.model.messages.entries import PositionMessages
 from coach.model.option_names import TellBy
@@ -25,8 +24,6 @@ from coach.progression.decision_messages import load_placeholders, rule_label
 from coach.session.lessons.cautions import cautions_before
 from coach.session.plan import Plan
 from coach.session.script import Ask
-
-_SENTENCE_ENDS = re.compile(r"(?<=\.) ")
 
 
 class QuestionText(Struct, frozen=True):
@@ -55,7 +52,7 @@ def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
         step_names.WARM_UP: (screens.setup.warm_up_title, messages.warm_up),
         step_names.PLACE: (screens.setup.place_title, place_lines(plan, values)),
         step_names.ARM: (screens.setup.arm_title, messages.arm),
-        step_names.REACH: (screens.setup.reach_title, tuple(_SENTENCE_ENDS.split(messages.reach))),
+        step_names.REACH: (screens.setup.reach_title, sentences(messages.reach)),
         step_names.CLOSING: (screens.end.title, ()),
     }[name]
     placeholders = {**values, "position": messages.title}

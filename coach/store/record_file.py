@@ -20,7 +20,7 @@ from coach.model.record import Record
 from coach.store.record_marks import Damage, mark_of, whole_part, with_sound_mark
 from coach.system import open_bytes
 from coach.toml.atomic_write import replace_bytes, unused_path, write_flushed
-from coach.toml.reader import decode_text, parse_model, read_bytes
+from coach.toml.reader import decode_text, is_year, parse_model, read_bytes
 from coach.toml.writer import dump, dump_item, values_to_write
 
 REPLACED = ".replaced"
@@ -196,9 +196,10 @@ def name_of(started: datetime) -> str:
 def start_from_name(path: Path) -> datetime | None:
     """The local time of a record's start as its file name gives it; None where the name is none of ours."""
     try:
-        return datetime.fromisoformat(path.stem[:_NAME_LENGTH]).replace(tzinfo=None)
+        start = datetime.fromisoformat(path.stem[:_NAME_LENGTH]).replace(tzinfo=None)
     except ValueError:
         return None
+    return start if is_year(start.year) else None
 
 
 def _head(record: Record | SessionFile, path: Path) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 import toml_rs
 
-from coach.toml.reader import MAX_DOTS, MAX_LINE
+from coach.toml.reader import MAX_DOTS, MAX_LINE, MAYBE_OTHER_YEAR
 
 # What msgspec writes for a number that is not finite, which JSON does not have (RFC 8259, section 6).
 _NOT_FINITE = re.compile(rb"[:,\[]null")
@@ -37,13 +37,14 @@ def read_fast(text: str) -> dict[str, Any] | None:
 
 
 def _is_plain(text: str) -> bool:
-    """Whether a text is not too long or deep, and none of its characters acts on a terminal.
+    """Whether a text is not too long or deep, has dates of our years, and no character that acts on a terminal.
 
     Those of ASCII are seen in the data, where they stand with a backslash.
     """
     return (
         (text.isascii() or text.replace("\n", "").isprintable())
         and _only_before_quotes(text)
+        and not MAYBE_OTHER_YEAR.search(text)
         and (len(text) <= MAX_LINE or max(map(len, text.split("\n"))) <= MAX_LINE)
         and (text.count(".") <= MAX_DOTS or max(line.count(".") for line in text.split("\n")) <= MAX_DOTS)
         and (text.count("[") + text.count("{") <= _MOST_LISTS or _lists(text) <= _MOST_LISTS)

@@ -170,12 +170,11 @@ def _misspelt_keys(mismatches: list[Mismatch], model: type[FromFile], data: obje
             continue
         *outer, name = mismatch.path
         taken = _table_at(data, tuple(outer))
-        keys = [
-            key
-            for key in _keys_of(expected_at(model, tuple(outer), data))
-            if key not in taken or (_hold_tables(taken[key], mismatch.found))
-        ]
-        near = nearest_name(str(name), keys)
+        keys = _keys_of(expected_at(model, tuple(outer), data))
+        near = nearest_name(str(name), [key for key in keys if key not in taken])
+        if near is None:
+            parts = [key for key in keys if key in taken and _may_be_joined(taken[key], mismatch.found)]
+            near = nearest_name(str(name), parts)
         if near is not None and (near in taken or (*outer, near) not in meant.values()):
             meant[mismatch.path] = (*outer, near)
     return meant | _renamed(mismatches, meant, model, data)
@@ -201,11 +200,11 @@ def _renamed(
     return renamed
 
 
-def _hold_tables(one: object, other: object) -> bool:
-    """Whether two values are tables or lists of them, so that one of them may be a part of the other, misnamed."""
-    return (isinstance(one, Mapping) and isinstance(other, Mapping)) or (
-        isinstance(one, list | tuple) and isinstance(other, list | tuple)
-    )
+def _may_be_joined(one: object, other: object) -> bool:
+    """Whether two values may be parts of one table or of one list, of which one has a misspelt name."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return all(_may_be_joined(one[key], other[key]) for key in one.keys() & other.keys())
+    return isinstance(one, list | tuple) and isinstance(other, list | tuple)
 
 
 def _value_at(data: object, path: KeyPath) -> object:
@@ -258,7 +257,8 @@ def _unknown_key(mismatch: Mismatch, _: Expected | None, context: _Context) -> E
         return Explanation(what, f"write {near}, or take the line out", wanted, near)
     home = _home_of(mismatch.name, context.model)
     fix = f"move it {home}" if home is not None else "take the line out"
-    return Explanation(what, fix, wanted, nearest_name(mismatch.name, keys))
+    taken = _table_at(context.data, mismatch.path[:-1])
+    return Explanation(what, fix, wanted, nearest_name(mismatch.name, [key for key in keys if key not in taken]))
 
 
 def _around(mismatch: Mismatch, context: _Context) -> str | None:
@@ -284,7 +284,8 @@ def _home_of(key: str, model: type[FromFile]) -> str | None:
 def _wrong_key(mismatch: Mismatch, _: Expected | None, context: _Context) -> Explanation:
     table = context.table_of(mismatch)
     key = table.named[0] if table is not None and table.named is not None else expected(str)
-    near = nearest_name(mismatch.name, [str(choice) for choice in key.choices]) if key.choices else None
+    taken = _table_at(context.data, mismatch.path[:-1])
+    near = nearest_name(mismatch.name, [str(choice) for choice in key.choices if choice not in taken])
     what = f"the key {toml_value(shorten(mismatch.name))} is not right here"
     fix = f"write {near}" if near is not None else "give the key another name"
     return Explanation(what, fix, describe(key), near)

@@ -3,7 +3,8 @@
 import os
 import re
 import stat
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
@@ -22,6 +23,9 @@ MAX_BYTES = 1024 * 1024  # far above any file of this program, and still parsed 
 MAX_LINE = 10_000
 _MERGE_MARK = re.compile(r"(<{7}|>{7}|\|{7}) |={7}$")
 MAX_DOTS = 200  # in a line; a TOML parser takes over a minute for a few keys with thousands of dots
+# A date of a file may be of these years: days and weeks are counted from it, which ends in the years 1 and 9999.
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+MAYBE_OTHER_YEAR = re.compile(r"-(?<=[0-9]{4}-)(?<!19[0-9]{2}-)(?<!2[01][0-9]{2}-)[0-9]{2}-[0-9]{2}")
 
 
 def read_model(path: Path, model: type[Model]) -> Model:
@@ -196,6 +200,8 @@ def parse_table(text: str, path: Path, model: type[FromFile]) -> ParsedFile:
         faults.append(whole_file(path, "tables are nested too deeply", "a few levels", "take dots away"))
         raise FileFault(faults) from None
     faults += _format_faults(data, text, path, model)
+    if MAYBE_OTHER_YEAR.search(valid_text) and (years := list(_year_faults(data, valid_text, path))):
+        raise FileFault([*faults, *years])  # no model has to count with such a date
     return ParsedFile(path, data, tuple(faults), text, valid_text)
 
 
@@ -252,6 +258,33 @@ def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[From
     what = f"written by a newer Steady Arc (format {found if found < 10**6 else '…'}); left untouched"
     expected, fix = f"format {newest} or older", "use the newer Steady Arc"
     raise FileFault([Diagnostic(path, at + 1, 1, lines[at], what, expected, fix, newer=True)])
+
+
+def is_year(year: int) -> bool:
+    """Whether a date of this year is taken."""
+    return FIRST_YEAR <= year <= LAST_YEAR
+
+
+def _year_faults(data: dict[str, Any], text: str, path: Path) -> Iterator[Diagnostic]:
+    from coach.toml.source_positions import find_positions
+
+    positions, lines = find_positions(text), text.split("\n")
+    for key, day in _dates((), data):
+        if not is_year(day.year):
+            at = positions.of_value(key)
+            name = next(str(part) for part in reversed(key) if isinstance(part, str))
+            what = f"{name} is in the year {day.year}"
+            expected, fix = f"a date of the years {FIRST_YEAR} to {LAST_YEAR}", "write the year in which it was"
+            yield Diagnostic(path, at.line, at.column, lines[at.line - 1], what, expected, fix)
+
+
+def _dates(key: tuple[str | int, ...], value: Any) -> Iterator[tuple[tuple[str | int, ...], date]]:
+    """Every date in the data, with its key."""
+    if isinstance(value, date):  # or a datetime
+        yield key, value
+    elif isinstance(value, dict | tuple):
+        for part, item in value.items() if isinstance(value, dict) else enumerate(value):
+            yield from _dates((*key, part), item)
 
 
 _NESTED = (dict, list)

@@ -1,6 +1,6 @@
 """A file as text, to give the position in it of something that does not fit another file."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -44,8 +44,12 @@ class SourceFile(Struct, frozen=True, dict=True):
 
     def written(self, table: KeyPath, names: Sequence[str]) -> KeyPath:
         """A key of a table that has had several names: under the one that is in the text, else the first."""
-        there = (name for name in names if (*self.under, *table, name) in self._positions.values)
+        there = (name for name in names if self.has((*table, name)))
         return (*table, next(there, names[0]))
+
+    def has(self, key: KeyPath) -> bool:
+        """Whether this key is in the text."""
+        return (*self.under, *key) in self._positions.values
 
     def at_key(
         self, key: KeyPath, what: str, expected: str = "", fix: str = "", nearest: str | None = None
@@ -60,26 +64,39 @@ class SourceFile(Struct, frozen=True, dict=True):
         return self._at(self._positions.of_value((*self.under, *key)), what, expected, fix, nearest)
 
     def unknown_value(
-        self, key: KeyPath, what: str, name: str, known: Iterable[str], fix: str = _ONE, kind: str = ""
+        self,
+        key: KeyPath,
+        what: str,
+        name: str,
+        known: Iterable[str],
+        fix: str = _ONE,
+        kind: str = "",
+        taken: Collection[str] = (),
     ) -> Diagnostic:
-        """A diagnostic for a value that is not one of the known names; `kind` is the kind of entry it names."""
+        """A diagnostic for a value that is not one of the known names; `kind` is the kind of entry it names.
+
+        `taken` are the names that stand beside it in a list, and are not meant.
+        """
         position = self._positions.of_value((*self.under, *key))
-        found = self._at(position, what, *_unknown_name(name, known, fix))
+        found = self._at(position, what, *_unknown_name(name, known, fix, taken))
         return replace(found, about=(kind, name)) if kind else found
 
     def unknown_key(self, key: KeyPath, what: str, known: Iterable[str], fix: str = _ONE) -> Diagnostic:
         """A diagnostic for a key that is not one of the known names."""
-        return self._at(self._positions.of_key((*self.under, *key)), what, *_unknown_name(str(key[-1]), known, fix))
+        names = list(known)
+        taken = [name for name in names if self.has((*key[:-1], name))]
+        position = self._positions.of_key((*self.under, *key))
+        return self._at(position, what, *_unknown_name(str(key[-1]), names, fix, taken))
 
     def _at(self, position: "SourcePosition", what: str, expected: str, fix: str, nearest: str | None) -> Diagnostic:
         line = self._text.split("\n")[position.line - 1]
         return Diagnostic(self.path, position.line, position.column, line, what, expected, fix, nearest)
 
 
-def _unknown_name(name: str, known: Iterable[str], fix: str) -> tuple[str, str, str | None]:
-    """What is expected instead of an unknown name, what to do, and the nearest of the known names."""
+def _unknown_name(name: str, known: Iterable[str], fix: str, taken: Collection[str]) -> tuple[str, str, str | None]:
+    """What is expected instead of an unknown name, what to do, and the nearest of the known names not taken."""
     from coach.toml.nearest_name import nearest_name
 
     names = list(known)
-    near = nearest_name(name, names)
+    near = nearest_name(name, [one for one in names if one not in taken])
     return f"one of {', '.join(names)}", f"write {near}" if near else fix, near

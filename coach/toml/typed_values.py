@@ -58,7 +58,8 @@ _OF_A_PATH_TOO = {
     "mean_nm": "Nm, or N of a path",
 }
 _SHOWN = {"n": "N", "nm": "Nm", "deg": "degrees"}
-_LOOKED_AT, _TAKEN = ("m", "cm", "in", "ft"), ("m", "cm")  # for a length without a unit
+_LOOKED_AT = {"m": "metres", "cm": "centimetres", "in": "inches", "ft": "feet"}  # for a length without a unit
+_TAKEN = ("m", "cm")
 _WHOLE = ("ft", "foot", "feet", "'", "′", "’", "st")  # 5.8 ft is taken for 5 ft 8 by some
 _LETTERS_OF_A_UNIT, _DIGITS_OF_A_YEAR, _DECIMALS = 3, 4, 4
 _NEAREST = 0.01  # of a length in feet or inches that is kept in whole centimetres
@@ -161,7 +162,7 @@ def _number(text: str, here: Expected, key: str) -> float | Unclear:
         own = _fitting(text, 1.0, here, text)
         if isinstance(own, float) and text.lstrip("+-").isdigit():
             own = int(own)  # 3 stays 3 in the file
-        return own if isinstance(own, Unclear) or _fits(own, here) else _without_unit(text, own, units, here, key)
+        return own if isinstance(own, Unclear) or _fits(own, here) else _without_unit(text, own, units, here)
     compound = _compound(text, units)
     if compound is not None:
         return compound if isinstance(compound, Unclear) else _rounded(compound, here, nearest=True)
@@ -199,7 +200,7 @@ def _fitting(number: str, factor: float, here: Expected, text: str, nearest: boo
     return (fitting or read)[0]
 
 
-def _without_unit(text: str, own: float, units: Mapping[str, float], here: Expected, key: str) -> float | Unclear:
+def _without_unit(text: str, own: float, units: Mapping[str, float], here: Expected) -> float | Unclear:
     """A number outside the bounds in the unit of its key: a length that can only be metres or centimetres is one.
 
     172 as a stature in metres is 172 cm. 16 as the length of a forearm can be centimetres or inches.
@@ -217,9 +218,8 @@ def _without_unit(text: str, own: float, units: Mapping[str, float], here: Expec
         return own
     if len(possible) == 1 and possible.keys() <= {*_TAKEN}:
         return next(iter(possible.values()))
-    names = " or ".join(possible)
-    what = f"{text} is not {with_unit(here, key)}, and can be {names}"
-    return Unclear(what, f"write the unit: {text} {next(iter(possible))}")
+    names = " or ".join(_LOOKED_AT[unit] for unit in possible)
+    return Unclear(f"{text} can be {names}", f"write the unit: {text} {next(iter(possible))}")
 
 
 def _compound(text: str, units: Mapping[str, float]) -> float | Unclear | None:
@@ -258,7 +258,7 @@ def _fits(value: float, here: Expected) -> bool:
 
 def _date(text: str, order: DateOrder | None) -> date | Unclear:
     """A date: year first, or in the clinic's order, or one that can be no other."""
-    found, fix = _DATE.fullmatch(text), "write year, month and day: 2026-03-04"
+    found, fix = _DATE.fullmatch(text), "write the year, then the month, then the day"
     if found is None:
         return Unclear("", fix)
     first, sign, second, third = found[1], found[2], found[3], found[4]

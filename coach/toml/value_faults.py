@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from typing import TYPE_CHECKING
 
 from coach.toml.diagnostic import shorten
-from coach.toml.expected import Expected, KeyPath, describe, expected_fields
+from coach.toml.expected import Expected, KeyPath, expected_fields
 from coach.toml.nearest_name import nearest_name
 from coach.toml.source_positions import SourcePosition
 from coach.toml.typed_values import Unclear, read_typed, with_unit
@@ -151,22 +151,23 @@ def _no_kind(mismatch: Mismatch, here: Expected | None) -> Explanation:
 
 
 def _wrong_type(mismatch: Mismatch, here: Expected | None) -> Explanation:
-    found = kind_of(mismatch.found) if not isinstance(mismatch.found, bool) else ""
-    value = "" if isinstance(mismatch.found, dict | tuple) else shorten(toml_value(mismatch.found))
-    found = f"{found} {value}".strip()
-    wanted = describe(here) if here is not None else ""
-    if isinstance(mismatch.found, str) and here is not None and here.kind in (int, float, date):
+    if here is None:
+        return Explanation(f"{mismatch.value} is {kind_of(mismatch.found)}", _retyped(mismatch, here))
+    if isinstance(mismatch.found, str) and here.kind in (int, float, date):
         return _as_typed(mismatch, mismatch.found, here)
-    simple = (
-        wanted.split(" from ")[0]
-        .split(" of ")[0]
-        .split(";")[0]
-        .split(" above ")[0]
-        .split(" at least ")[0]
-        .rstrip(",")
-    )
-    what = f"{mismatch.name}: expected {simple}, found {found}"
-    return Explanation(what, _retyped(mismatch, here))
+    found = "" if isinstance(mismatch.found, bool) else f"{kind_of(mismatch.found)}, "
+    return Explanation(f"{mismatch.value} is {found}not {_wanted_kind(here)}", _retyped(mismatch, here))
+
+
+def _wanted_kind(here: Expected) -> str:
+    """The kind of value that is expected, in plain words and without its bounds, which are told as well."""
+    if here.members:
+        return " or ".join(dict.fromkeys(map(_wanted_kind, here.members)))
+    if here.choices:
+        return kind_of(here.choices[0])
+    if here.model is not None or here.named is not None:
+        return "a table"
+    return "a list" if here.items is not None else dict(_KINDS).get(here.kind, "the kind expected")
 
 
 def kind_of(value: object) -> str:
@@ -206,11 +207,13 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
 
 def _as_typed(mismatch: Mismatch, found: str, here: Expected) -> Explanation:
     """A text where a number or a date is expected: how the value that it means is written, or why it means none."""
-    read = read_typed(found, here, mismatch.key)
-    what = f"{mismatch.name}: expected {describe(Expected(here.kind))}, found text {shorten(toml_value(found))}"
+    read, wanted = read_typed(found, here, mismatch.key), _wanted_kind(here)
     if isinstance(read, Unclear):
-        return Explanation(f"{mismatch.name}: {read.what}" if read.what else what, read.fix)
-    return Explanation(what, f"take the quotes away: {mismatch.name} = {toml_value(read)}")
+        what = f"{mismatch.name}: {read.what}" if read.what else f"{mismatch.value} is not {wanted}"
+        return Explanation(what, read.fix)
+    return Explanation(
+        f"{mismatch.value} is text, not {wanted}", f"take the quotes away: {mismatch.name} = {toml_value(read)}"
+    )
 
 
 _EXPLAINERS: Mapping[str, Callable[[Mismatch, Expected | None], Explanation]] = {

@@ -145,6 +145,37 @@ def test_content_that_does_not_fit_is_told(folder: Path, file: str, old: str, ne
         assert place_of(told[0].path, at) == (told[0].line, told[0].column), render(told[0])
 
 
+@pytest.mark.parametrize(
+    ("file", "old", "new", "there"),
+    [
+        ("exercises/external_rotation.toml", '"face_clear"]', '"band_sounds"]', "band_sound"),
+        ("rules.toml", '"usual_share"]', '"usual_dayz"]', "usual_days"),
+        ("rules.toml", 'numbers = ["pain", "limit"]', 'numbers = ["pain", "pains"]', "pain"),
+        ("en/form.toml", "[question.blade]", '[question.blades]\nask = "Did it?"\n[question.blade]', "blade"),
+        ("de/client.toml", "[question.sign]", '[question.signs]\nask = "Wirklich?"\n[question.sign]', "sign"),
+        ("de/external_rotation.toml", 'fault = "elbow_drifted"', 'fault = "blade_forwards"', "blade_forward"),
+        ("caseload.toml", "[[need]]", "needs = 1\n[[need]]", "need"),
+        ("exercise/other.toml", "", "format = 1\n", "exercises"),
+        ("forms.toml", "", "format = 1\n", "form.toml"),
+        ("en/external_rotations.toml", "", "format = 1\n", "external_rotation.toml"),
+    ],
+)
+def test_a_name_that_is_there_already_is_not_offered_once_more(
+    folder: Path, file: str, old: str, new: str, there: str
+) -> None:
+    path = folder / file
+    shutil.copytree(content_folder() / "de", folder / "de")
+    if old:
+        spoil(path, old, new)
+    else:
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(new, encoding="utf-8")
+    faults = check_content(folder)
+    assert faults
+    assert there not in [fault.nearest for fault in faults]
+    assert f"write {there}" not in [fault.fix for fault in faults]
+
+
 def test_a_second_language_lacks_a_line_and_a_file(folder: Path) -> None:
     shutil.copytree(folder / "en", folder / "nl")
     spoil(folder / "nl" / "safety.toml", 'lump = "', 'lumps = "')

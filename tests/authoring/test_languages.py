@@ -9,8 +9,10 @@ import pytest
 from babel.core import Locale
 from babel.dates import format_date
 from babel.numbers import format_decimal
+from msgspec.structs import replace
 
 from coach.authoring.check_content import check_content
+from coach.authoring.check_wording import wording_notes
 from coach.authoring.filled_therapist_values import FILLED_THERAPIST_VALUES
 from coach.authoring.filled_values import FILLED_VALUES
 from coach.cli import main
@@ -18,10 +20,12 @@ from coach.commands.support.output import FINE
 from coach.content_files.content_folder import content_folder, load_content
 from coach.content_files.language_data import load_language
 from coach.model.content import Content, Gap
-from coach.model.message_format import ENGLISH, LocalizedLine, fill, localized
+from coach.model.message_format import ENGLISH, LocalizedLine, fill, localized, sentences
+from coach.session.phrases import setup_of, setup_values, step_text
 from coach.toml.diagnostic import FileFault, render
 from tests.authoring.record_placeholders import recorded
 from tests.demo.pristine import DEMO
+from tests.plans import plan_of
 
 
 @pytest.fixture
@@ -294,3 +298,41 @@ def test_the_enter_key_has_one_name_in_german() -> None:
     texts = [file for pattern in ("*.toml", "*.md") for file in (content_folder() / "de").glob(pattern)]
     assert [file.name for file in texts if "Eingabetaste" in file.read_text(encoding="utf-8")] == []
     assert "Enter" in (content_folder() / "de" / "client.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("Stand on the mark. Raise the hand.", ("Stand on the mark.", "Raise the hand.")),
+        ("Hand zur Wand, z. B. zur Tür. {side} bleibt.", ("Hand zur Wand, z. B. zur Tür.", "{side} bleibt.")),
+        ("Point, e.g. at a door, i.e. A. Then stop.", ("Point, e.g. at a door, i.e. A. Then stop.",)),
+        ("Go ca. 10 cm, approx. a hand.  Hold.", ("Go ca. 10 cm, approx. a hand.", "Hold.")),
+        ("Über 2.5 m. Ärmel hoch.", ("Über 2.5 m.", "Ärmel hoch.")),
+        ("", ("",)),
+    ],
+)
+def test_an_abbreviation_ends_no_sentence(text: str, parts: tuple[str, ...]) -> None:
+    assert sentences(text) == parts
+
+
+def test_the_sentences_of_a_message_are_of_its_language() -> None:
+    first, second = sentences(LocalizedLine("Bei {depth} m halten. Dann los.", load_language("de")))
+    assert fill(first, {"depth": "0.5"}) == "Bei 0,5 m halten."
+    assert second == "Dann los."
+
+
+def test_a_client_reads_an_abbreviation_in_one_line(tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(content_folder(), tmp_path / "content"))
+    spoil(folder / "de" / "external_rotation.toml", "führen, so weit", "führen, z. B. zur Wand, so weit")
+    plan = replace(plan_of("tern"), content=load_content(folder, "de"))
+    lines = step_text("reach", plan, setup_values(plan, setup_of(plan, plan.step))).lines
+    assert len(lines) == 2
+    assert "z. B. zur Wand" in lines[1]
+
+
+def test_a_cue_with_an_abbreviation_is_one_instruction(folder: Path) -> None:
+    before = {note.what for note in wording_notes(folder)}
+    spoil(
+        folder / "en" / "internal_rotation.toml", "Point your chest at one spot.", "Point it at, e.g. Y or Z, always."
+    )
+    assert {note.what for note in wording_notes(folder)} == before

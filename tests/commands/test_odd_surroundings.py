@@ -48,6 +48,36 @@ def test_an_exported_width_leaves_no_blank_screen(demo_profiles: Path) -> None:
     terminal.press("ctrl+c", "kept")
 
 
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("TEXTUAL_DRIVER", "nonsense"),
+        ("TEXTUAL_DRIVER", "coach.cli:main"),
+        ("TEXTUAL_DRIVER", ""),
+        ("TEXTUAL_COLOR_SYSTEM", "nonsense"),
+        ("TEXTUAL_FILTERS", "nonsense"),
+        ("TEXTUAL_THEME", "nonsense"),
+        ("TEXTUAL_LOG", "/nowhere/log"),
+        ("TEXTUAL_FPS", "0"),
+        ("TEXTUAL_ANIMATIONS", "nonsense"),
+        ("TEXTUAL_DIM_FACTOR", "9999"),
+        ("TEXTUAL_PRESS", "enter,enter,enter"),
+        ("TEXTUAL_SCREENSHOT", "0"),
+        ("ESCDELAY", "nonsense"),
+    ],
+)
+def test_variables_of_the_library_neither_end_nor_answer_a_session(
+    demo_profiles: Path, tmp_path: Path, name: str, value: str
+) -> None:
+    command = [sys.executable, "-m", "coach", "session", str(demo_profiles / "tern"), "--silent"]
+    terminal = Terminal(command, TREE, env={name: value, "TEXTUAL_SCREENSHOT_LOCATION": str(tmp_path)})
+    terminal.shows("Today")
+    terminal.press("enter", "Before you begin")
+    assert not list(tmp_path.glob("*.svg"))
+    terminal.press("ctrl+c", "End the session here?")
+    terminal.press("ctrl+c", "kept")
+
+
 def test_a_file_system_that_flushes_no_folder(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     real = os.fsync
 

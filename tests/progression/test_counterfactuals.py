@@ -7,6 +7,7 @@ import pytest
 
 from coach.model.record import Decision, LoadChanged
 from coach.progression.counterfactuals import counterfactuals
+from coach.progression.decision_messages import rule_label
 from coach.reports.text.history import counterfactual_text, differences
 from tests.progression.cases import BLADE
 from tests.progression.records import DOSE, START, STEPS, book, judge, rungs, session, standing
@@ -151,8 +152,19 @@ def test_a_stop_is_not_bargained_with(given: dict[str, Any]) -> None:
 def test_each_difference_with_progress_is_named() -> None:
     now = judge(session()).after
     saved = now.model_copy(update={"repetitions": 14, "pains": ()})
-    messages = book().content.messages.therapist.history
-    said = list(differences(saved, now, messages))
+    content = book().content
+    said = list(differences(saved, now, content))
     assert [line.partition(":")[0] for line in said] == ["repetitions", "pains"]
     assert "progress.toml says 14, the records say 12" in said[0]
-    assert list(differences(now, now, messages)) == []
+    assert list(differences(now, now, content)) == []
+
+
+def test_a_difference_in_the_decision_names_its_rule_in_words() -> None:
+    now = judge(session()).after
+    assert now.decision is not None
+    saved = now.model_copy(update={"decision": now.decision.model_copy(update={"rule": "pain_over_limit"})})
+    content = book().content
+    (said,) = differences(saved, now, content)
+    for rule in ("pain_over_limit", now.decision.rule):
+        assert rule_label(rule, content) in said
+        assert rule not in said

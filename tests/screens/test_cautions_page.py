@@ -29,14 +29,15 @@ def test_when_to_stop_comes_first_and_the_others_are_in_groups(language: str, ca
     state, page = cautions_page(language)
     content, position = state.plan.content, state.plan.position.name
     safety, head = content.messages.safety, content.messages.client.today.cautions_head
-    shared = [fill(line, {"pain_max": state.plan.pain_limit}) for line in safety.cautions]
+    limit = {"pain_max": state.plan.pain_limit}
+    stops, shared = ([fill(line, limit) for line in lines] for lines in (safety.cautions_stop, safety.cautions))
     exercise = [*content.messages.exercises["external_rotation"].at(position).cautions]
     assert call in page.stops[0]
     assert str(state.plan.pain_limit) in page.stops[1]
-    assert [*page.stops] == shared[:2]
+    assert [*page.stops] == stops
     assert page.lead == safety.cautions_at_first[0]
-    assert [*page.listed] == [*shared[2:], *exercise, *safety.cautions_at_first[1:]]
-    begins = {shared[2]: "band", exercise[0]: "exercise", safety.cautions_at_first[1]: "at_first"}
+    assert [*page.listed] == [*shared, *exercise, *safety.cautions_at_first[1:]]
+    begins = {shared[0]: "band", exercise[0]: "exercise", safety.cautions_at_first[1]: "at_first"}
     assert page.heads == tuple((page.listed.index(line), head[kind]) for line, kind in begins.items())  # type: ignore[index]
 
 

@@ -88,6 +88,7 @@ def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: Proof
         *_sentences(said.reach),
         said.first_cue,
         *said.cautions,
+        *messages.safety.cautions_stop,
         *messages.safety.cautions,
     ]
     wanted += [messages.form.question[one.name].ask for one in asked]

@@ -106,6 +106,7 @@ BAD: dict[str, Bad] = {
     "unknown_key": Bad(Rules, 'mark = "read"', 'mark = "read"\ncolour = "red"', 12, 1, "colour is not a key of rule"),
     "key_of_another_table": Bad(Prescription, "grade =", "rest_s = 9\ngrade =", 26, 1, "move it under [dose]"),
     "key_of_the_file": Bad(Profile, "nearest_cm", "mass_kg = 60\nnearest_cm", 9, 1, "move it above the first table"),
+    "misspelt_beside_it": Bad(Profile, "mass_kg = 68", "mass_kg = 68\nmas_kg = 6", 6, 1, "to do: take the line out"),
     "misspelt_table": Bad(Profile, "[home]", "[hoem]", 7, 1, "nearest: home"),
     "misspelt_table_in_list": Bad(Profile, "[[ranges]]", "[[range]]", 27, 1, "nearest: ranges"),
     "missing_key": Bad(Profile, "mass_kg = 68\n", "", 1, 1, "mass_kg is missing"),
@@ -114,16 +115,16 @@ BAD: dict[str, Bad] = {
     "missing_key_in_braces": Bad(Profile, ", force_n = 20", "", 18, 3, "force_n is missing in bands.points"),
     "missing_table": Bad(Prescription, AFTER_DOSE, "", 8, 1, "add the table [dose.tempo]"),
     # Types
-    "text_for_number": Bad(Profile, "68", '"68"', 5, 11, 'mass_kg: expected a number, found text "68"'),
+    "text_for_number": Bad(Profile, "68", '"68"', 5, 11, 'mass_kg = "68" is text, not a number'),
     "comma_number_in_text": Bad(Profile, "1.72", '"1,72"', 4, 13, "take the quotes away: stature_m = 1.72"),
-    "text_for_whole": Bad(Prescription, "sets = 3", 'sets = "three"', 9, 8, "expected a whole number, found text"),
+    "text_for_whole": Bad(Prescription, "sets = 3", 'sets = "three"', 9, 8, 'sets = "three" is not a whole number'),
     "point_for_whole": Bad(Prescription, "sets = 3", "sets = 3.0", 9, 8, "write sets = 3"),
-    "true_for_number": Bad(Profile, "68", "true", 5, 11, "expected a number, found true"),
+    "true_for_number": Bad(Profile, "68", "true", 5, 11, "mass_kg = true is not a number"),
     "number_for_text": Bad(Profile, '"the thin one"', "7", 14, 9, 'put it in quotes: looks = "7"'),
     "text_for_date": Bad(Prescription, "on = 2026-03-01", 'on = "2026-03-01"', 6, 6, "take the quotes away: on ="),
     "no_offset": Bad(Prescription, "T10:00:00+01:00", "T10:00:00", 31, 6, "has no offset from UTC"),
     "one_for_list": Bad(Prescription, "[0, 45]", "45", 4, 13, "put it in square brackets: positions = [45]"),
-    "item_of_list": Bad(Profile, "[100, 120]", '[100, "120"]', 8, 27, "item 2 of anchor_heights_cm: expected"),
+    "item_of_list": Bad(Profile, "[100, 120]", '[100, "120"]', 8, 27, '"120" is text, not a whole number'),
     "table_for_list": Bad(Rules, "[[rule]]", "[rule]", 3, 1, "once for each: [[rule]]"),
     "value_for_table": Bad(Profile, "{ length_m = 1.8, force_n = 12.0 }", "1", 17, 3, "{ length_m = …, force_n"),
     # Ranges and choices
@@ -160,10 +161,10 @@ BAD: dict[str, Bad] = {
     "bidirectional": Bad(Profile, "the thin one", "the \u202eniht one", 14, 9, "the control character U+202E"),
     "bom": Bad(Profile, "format", "\ufeffformat", 1, 1, "byte-order mark"),
     "zero_byte": Bad(Profile, "rowan", "row\0n", 2, 12, "a zero byte"),
-    "tabs": Bad(Profile, "mass_kg = 68", "\tmass_kg =\t'68'", 5, 12, "mass_kg: expected a number"),
+    "tabs": Bad(Profile, "mass_kg = 68", "\tmass_kg =\t'68'", 5, 12, 'mass_kg = "68" is text'),
     "wide_letters": Bad(Profile, 'name = "rowan"', 'name = "rowan" 体', 2, 16, "something stands after the value"),
     "inside_wide_letters": Bad(Profile, '{ length_m = 1.8', '{ "é體" = 1, length_m = 1.8', 17, 5, "é體 is not a key"),
-    "line_ends_of_windows": Bad(Profile, PROFILE, WINDOWS, 5, 11, "mass_kg: expected"),
+    "line_ends_of_windows": Bad(Profile, PROFILE, WINDOWS, 5, 11, 'mass_kg = "68" is text'),
 }  # fmt: skip
 
 
@@ -209,9 +210,35 @@ def test_a_line_that_cannot_be_read_does_not_make_its_key_missing() -> None:
     assert [fault.line for fault in faults] == [4, 5]
 
 
+def test_each_fault_says_once_what_was_expected() -> None:
+    for name, bad in BAD.items():
+        for fault in faults_of(bad.text, bad.model) if name != "zero_byte" else ():
+            is_number = fault.expected.isdecimal()
+            assert not fault.expected or is_number or fault.expected not in f"{fault.what}; {fault.fix}", name
+            assert "expected" not in fault.what, name
+
+
+@pytest.mark.parametrize(
+    ("value", "what"), [('"68"', "68 can be inches"), ('"1/2/2026"', "can be 2026"), ('"soon"', "soon")]
+)
+def test_a_text_that_is_not_clear_is_told_without_what_was_expected(value: str, what: str) -> None:
+    is_date = "2026" in value or "soon" in value
+    model, old = (Prescription, "on = 2026-03-01") if is_date else (Profile, "stature_m = 1.72")
+    (fault,) = faults_of(GOOD[model].replace(old, f"{old.partition(' ')[0]} = {value}"), model)
+    assert what in fault.what
+    assert fault.expected
+    assert not [part for part in ("such as", "a number from") if part in fault.what]
+    assert "2026-03-04" not in fault.fix, "the example is in what was expected"
+
+
 def test_a_misspelt_key_is_not_said_to_be_missing_as_well() -> None:
     (fault,) = faults_of(PROFILE.replace("mass_kg", "mas_kg"), Profile)
     assert fault.nearest == "mass_kg"
+
+
+def test_a_key_that_is_there_already_is_not_offered_once_more() -> None:
+    (fault,) = faults_of(PROFILE.replace("mass_kg = 68", "mass_kg = 68\nmas_kg = 6"), Profile)
+    assert fault.nearest is None
 
 
 def test_a_flood_of_faults_is_cut_and_the_cut_is_said() -> None:

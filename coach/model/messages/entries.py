@@ -162,11 +162,11 @@ class SafetyMessages(Frozen):
     """LANGUAGE/safety.toml: cautions, checks, warning signs, and what to do for each urgency."""
 
     format: Literal[1]
-    cautions: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
-        description="shown and said before every session, in every position"
+    cautions_stop: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
+        description="when to stop: shown above all others, and said before every session"
     )
-    cautions_stop: Annotated[int, Bounds(ge=0)] = Field(
-        default=0, description="so many of them, from the first on, say when to stop: shown above all others"
+    cautions: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
+        description="what else is shown and said before every session, in every position"
     )
     cautions_at_first: tuple[Line, ...] = Field(
         default=(),

@@ -37,7 +37,6 @@ VisitField = Literal[
     "kind",
     "initials",
 ]
-VisitLine = Literal["range", "passive", "strength", "test_pain", "irritability", "condition", "over", "discharge"]
 VisitHint = Literal[
     "choices", "kinds", "before", "before_goal", "never", "said", "client", "lever", "text", "initials", "day"
 ]

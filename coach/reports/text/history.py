@@ -160,7 +160,7 @@ def _agreement(
     # Without records it cannot be written.
     yield messages.agreement[agreement] if judged or agreement != "missing" else ""
     if agreement == "differs" and saved is not None and now is not None:
-        yield from differences(saved, now, messages)
+        yield from differences(saved, now, content)
 
 
 def _session(
@@ -272,9 +272,9 @@ def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, co
     return fill(messages.change[counterfactual.change], {**values, "leads": leads})
 
 
-def differences(saved: Progress, now: Progress, messages: HistoryMessages) -> Iterator[str]:
+def differences(saved: Progress, now: Progress, content: Content) -> Iterator[str]:
     """A sentence for each field in which progress.toml and the records differ."""
-    both = [_fields(progress) for progress in (saved, now)]
+    messages, both = content.messages.therapist.history, [_fields(progress, content) for progress in (saved, now)]
     for name in both[0]:
         values = [fields[name] for fields in both]
         if values[0] != values[1]:
@@ -282,11 +282,11 @@ def differences(saved: Progress, now: Progress, messages: HistoryMessages) -> It
             yield fill(messages.difference, {"what": name, "saved": one, "records": other})
 
 
-def _fields(progress: Progress) -> dict[str, object]:
+def _fields(progress: Progress, content: Content) -> dict[str, object]:
     """The fields of a progress; of its decision only the outcome."""
     decision = progress.decision
     outcome = decision and {
-        "rule": decision.rule,
+        "rule": rule_label(decision.rule, content),
         "mean_nm": decision.load.mean_nm,
         "repetitions": decision.repetitions,
         "status": decision.status,

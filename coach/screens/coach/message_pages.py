@@ -18,7 +18,7 @@ WHOLE = "whole"  # the page with every message of an exercise
 SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     FORM: {"fault": _SESSION, "question": _SESSION},
     SAFETY: dict.fromkeys(
-        ("cautions", "cautions_at_first", "check", "sign", "trouble", "region", "urgency"), _SESSION
+        ("cautions_stop", "cautions", "cautions_at_first", "check", "sign", "trouble", "region", "urgency"), _SESSION
     ),
     RULES: {"rule": "coach history", "measured": "coach history"}
     | dict.fromkeys(("change", "missing", "landmark"), _SESSION),

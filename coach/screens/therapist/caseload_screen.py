@@ -10,7 +10,6 @@ from typing import overload
 
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical, VerticalScroll
-from textual.content import Content as StyledText
 from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.timer import Timer
@@ -107,6 +106,10 @@ class CaseloadScreen(Screen[None]):
         yield static_text("", id="legend")
         yield static_text("", id="keys")
 
+    def on_mount(self) -> None:
+        """Name the keys that scroll where what is told of a client is longer than the window."""
+        self.watch(self.query_one("#detail", VerticalScroll), "show_vertical_scrollbar", self._name_keys)
+
     def on_screen_resume(self) -> None:
         """Read the caseload again after a client's screen, where it may have changed."""
         self._show()
@@ -200,7 +203,7 @@ class CaseloadScreen(Screen[None]):
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
         legend = legend_text(self._lines, columns.shown, self._sources.content)
         self.query_one("#legend", Static).update(legend)
-        self.query_one("#keys", Static).update(self._keys())
+        self._name_keys()
         table.show(_Drawn(self._shown, columns), at, self._sources.content.messages.therapist.client_screen)
         self._show_chosen()
 
@@ -262,14 +265,14 @@ class CaseloadScreen(Screen[None]):
         shown = fill(messages.filtered, {"shown": len(self._shown), "clients": len(self._lines)})
         return f"{ordered}   {fill(messages.typed, {'typed': self._typed})}_   {shown}"
 
-    def _keys(self) -> StyledText:
-        messages = self._messages
+    def _name_keys(self) -> None:
+        messages, detail = self._messages, self.query_one("#detail", VerticalScroll)
         keys = (
             ("enter", messages.keys["open"]),
             *([("up down", messages.keys["choose"])] if len(self._shown) > 1 else []),
             ("tab", messages.keys["sort"]),
             ("esc", messages.keys["clear" if self._typed else "leave"]),
             ("f5", messages.keys["again"]),
-            *([("ctrl+up ctrl+down", self._scroll_word)] if is_wide(self) else []),
+            *([("ctrl+up ctrl+down", self._scroll_word)] if is_wide(self) and detail.show_vertical_scrollbar else []),
         )
-        return key_bar(keys, self.size.width)
+        self.query_one("#keys", Static).update(key_bar(keys, self.size.width))

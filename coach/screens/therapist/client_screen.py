@@ -75,6 +75,7 @@ class ClientScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Read the records in a thread: the page is shown at once."""
+        self.watch(self.query_one("#page", VerticalScroll), "show_vertical_scrollbar", self._name_keys)
         if not self._line.fault:
             self.run_worker(partial(self._read, self._chosen), thread=True)
 
@@ -97,12 +98,17 @@ class ClientScreen(Screen[None]):
         if self.is_attached:
             self._show()
 
-    def _show(self) -> None:
+    def _name_keys(self) -> None:
         keys = [(key, self._messages.report[report]) for key, report in REPORT_KEYS.items()]
         if self._exercises:
             keys.append((f"1-{len(self._exercises)}", self._messages.keys["exercise"]))
-        keys += [("up down", self._messages.keys["scroll"]), ("esc", self._messages.keys["back"])]
+        if self.query_one("#page", VerticalScroll).show_vertical_scrollbar:
+            keys.append(("up down", self._messages.keys["scroll"]))
+        keys.append(("esc", self._messages.keys["back"]))
         self.query_one("#keys", Static).update(key_bar(keys, self.size.width))
+
+    def _show(self) -> None:
+        self._name_keys()
         self.query_one(PageHead).ask_for(*self._first_key())
         self.query_one("#client").set_class(is_wide(self), "wide")
         with_curves = not is_wide(self) or not self._course.charts

@@ -82,6 +82,10 @@ class CompareScreen(Screen[str | None]):
         more = [("down", self._pages.now["read_on"])] if compared.scroll_y < compared.max_scroll_y else []
         first, *others = (*more, sign)
         self.query_one(PageHead).ask_for(*first, *others)
+        words = self._messages.keys
+        scroll = [("up down", words["scroll"])] if compared.max_scroll_y else []
+        keys = (("y", words["sign"]), *scroll, ("esc", words["back"]))
+        self.query_one("#keys", Static).update(key_bar(keys, self.size.width))
 
     def on_resize(self, _: Resize) -> None:
         """Lay out the columns for the new width."""
@@ -112,13 +116,10 @@ class CompareScreen(Screen[str | None]):
         self.dismiss(signed)
 
     def _show(self) -> None:
-        messages, width = self._messages, self.size.width
+        width = self.size.width
         room = width - SMALLEST[0] - BORDER if self._with_frame else min(width, _WIDEST)
         lines = comparison_lines(self._to_sign.parts, self._to_sign.headings, room - _EDGES)
         compared = with_rules("\n".join(lines or [self._to_sign.nothing]))
         headings = len(lines[0]) if lines else 0
         self.query_one("#compared", Static).update(compared.stylize("bold", 0, headings))
-        words = messages.keys
-        keys = (("y", words["sign"]), ("up down", words["scroll"]), ("esc", words["back"]))
-        self.query_one("#keys", Static).update(key_bar(keys, width))
         self.call_after_refresh(self._name_keys)

@@ -7,6 +7,7 @@ from textwrap import wrap
 from typing import ClassVar, Generic, TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
@@ -45,10 +46,20 @@ class FormCheck(Struct, Generic[Made], frozen=True):
         return self.by_field.get(key)
 
 
-def fault_text(fault: Diagnostic, field: Field) -> str:
-    """A fault as it is told beside its field: where it begins with the name of the value, that is the label."""
+def fault_text(fault: Diagnostic, field: Field, *, with_expected: bool = True) -> str:
+    """A fault as it is told beside its field: where it begins with the name of the value, that is the label.
+
+    What was expected is left out where the hint on the field says it.
+    """
     name, label = field.key.rpartition(".")[2], field.label
-    return sub(rf"^{name}\b", lambda _: label, render_without_position(fault))
+    told = fault if with_expected else replace(fault, expected="")
+    return sub(rf"^{name}\b", lambda _: label, render_without_position(told))
+
+
+def fault_in_a_sentence(fault: Diagnostic, field: Field) -> str:
+    """What is wrong with a field, to stand behind its label: without the name of the value before it."""
+    name = field.key.rpartition(".")[2]
+    return sub(rf"^{name}(?: =|:) ", "", fault.what)
 
 
 class FormLabels(Struct, frozen=True):
@@ -113,8 +124,16 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
             split.set_class(is_wide(self), "wide")
         self.query_one(PageHead).ask_for(*self._labels.first)
         self.query_one("#form-how").display = bool(self._labels.how)
-        self.query_one("#keys", Static).update(key_bar(self._labels.keys, self.size.width))
+        self.name_keys()
         self.call_after_refresh(self._say)
+
+    def keys_here(self) -> Sequence[Key]:
+        """The keys that have something to do."""
+        return self._labels.keys
+
+    def name_keys(self) -> None:
+        """Show the keys in the last line."""
+        self.query_one("#keys", Static).update(key_bar(self.keys_here(), self.size.width))
 
     def on_input_form_typed(self) -> None:
         """Check the input in the background, so that keys are not delayed; not where only the focus moved."""

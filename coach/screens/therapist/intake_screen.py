@@ -8,7 +8,7 @@ from pathlib import Path
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.overview.first_session import first_sessions_text
-from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, fault_text
+from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, fault_in_a_sentence, fault_text
 from coach.screens.therapist.intake_form import intake_fields, with_direction
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Field
@@ -62,7 +62,10 @@ class IntakeScreen(FormScreen[Client, None]):
         if checked.made is None:
             first = next((one for one in self._fields if checked.at(one.key) is not None), field)
             fault = checked.at(first.key) or checked.faults[0]
-            return [field.how, fill(self._messages.none_yet, {"field": first.label, "what": fault.what})]
+            return [
+                field.how,
+                fill(self._messages.none_yet, {"field": first.label, "what": fault_in_a_sentence(fault, first)}),
+            ]
         return [field.how, *first_sessions_text(checked.made[1], self._messages).split("\n")]
 
     def go_on_with(self, made: Client) -> None:

@@ -67,6 +67,7 @@ class SteeringScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Read the files and show what is in them, with what is due chosen."""
+        self.watch(self.query_one("#detail", VerticalScroll), "show_vertical_scrollbar", self._name_keys)
         self._show()
         if self._seen is not None:
             due = form_of(instruction_due(self._seen.store(self._content).progress.status))
@@ -76,7 +77,7 @@ class SteeringScreen(Screen[None]):
     async def on_resize(self, _: Resize) -> None:
         """Lay the page out for the new width."""
         self.query_one("#split").set_class(is_wide(self), "wide")
-        self.query_one("#keys", Static).update(self._key_bar())
+        self._name_keys()
         await self._show_page()
 
     async def _show_page(self) -> None:
@@ -191,7 +192,8 @@ class SteeringScreen(Screen[None]):
             self._conditions(seen),
         )
 
-    def _key_bar(self) -> StyledText:
-        keys = self._messages.keys
-        moves = ("up down", keys["choose"]), (" ".join(DETAIL_KEYS), keys["scroll"])
-        return key_bar(((keys["letter"], keys["open"]), *moves, ("esc", keys["leave"])), self.size.width)
+    def _name_keys(self) -> None:
+        keys, detail = self._messages.keys, self.query_one("#detail", VerticalScroll)
+        scroll = [(" ".join(DETAIL_KEYS), keys["scroll"])] if detail.show_vertical_scrollbar else []
+        named = ((keys["letter"], keys["open"]), ("up down", keys["choose"]), *scroll, ("esc", keys["leave"]))
+        self.query_one("#keys", Static).update(key_bar(named, self.size.width))

@@ -43,10 +43,10 @@ class Cautions(Struct, frozen=True):
 
 def cautions_before(plan: Plan, session: SessionFile | None = None, part: int = 0) -> Cautions:
     """The cautions of an exercise; after others of the same session, only those that were not shown before them."""
-    safety, shared = plan.content.messages.safety, _of_safety(plan)
+    safety = plan.content.messages.safety
     kinds = (
-        shared[: safety.cautions_stop],
-        shared[safety.cautions_stop :],
+        _of_all(plan, safety.cautions_stop),
+        _of_all(plan, safety.cautions),
         _of_position(plan, plan.before.exercise, plan.position.name),
         cautions_of(plan.profile, plan.content),
     )
@@ -64,16 +64,16 @@ def _was_shown(session: SessionFile, part: SessionPart) -> bool:
 
 
 def _of_part(plan: Plan, part: SessionPart) -> Iterator[str]:
-    yield from _of_safety(plan)
+    safety = plan.content.messages.safety
+    yield from _of_all(plan, (*safety.cautions_stop, *safety.cautions))
     yield from _of_position(plan, part.exercise, part.position)
     if part.side == plan.profile.side:  # the conditions of the other side are not in this profile
         yield from cautions_of(plan.profile, plan.content)
 
 
-def _of_safety(plan: Plan) -> tuple[str, ...]:
-    """The cautions of every exercise, with the limit of pain that is this client's."""
-    values = {"pain_max": plan.pain_limit}
-    return tuple(fill(line, values) for line in plan.content.messages.safety.cautions)
+def _of_all(plan: Plan, lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Cautions of every exercise, with the limit of pain that is this client's."""
+    return tuple(fill(line, {"pain_max": plan.pain_limit}) for line in lines)
 
 
 def _of_position(plan: Plan, exercise: str, position: str) -> tuple[str, ...]:

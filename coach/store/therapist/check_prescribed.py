@@ -55,7 +55,8 @@ def _positions(prescription: Prescription, source: SourceFile, exercise: Exercis
     for index, name in enumerate(prescription.positions):
         if name not in exercise.position_names:
             what, known = f"{exercise.name} has no {named_position(name)}", exercise.position_names
-            near = None if name.isdecimal() else nearest_name(name, known)
+            free = () if name.isdecimal() else [one for one in known if one not in prescription.positions]
+            near = nearest_name(name, free)
             expected = f"one of {', '.join(known)}"
             yield source.at_value(("positions", index), what, expected, "write one of them", near)
             return

@@ -56,7 +56,8 @@ def check_visit(
     for index, kind in enumerate(one.condition_over):
         if kind not in content.conditions:
             what = f"there is no condition {kind}"
-            yield source.unknown_value(("condition_over", index), what, kind, list(content.conditions))
+            known_kinds, taken = list(content.conditions), one.condition_over
+            yield source.unknown_value(("condition_over", index), what, kind, known_kinds, taken=taken)
     questions = list(content.questions)
     for index, seen in enumerate(one.form):
         if seen.question not in questions:

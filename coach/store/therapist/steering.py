@@ -40,7 +40,7 @@ from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
 from coach.toml.input_parsing import parse_input_at
 from coach.toml.nearest_name import nearest_name
 from coach.toml.new_file import write_new
-from coach.toml.reader import parse_model, read_text
+from coach.toml.reader import is_year, parse_model, read_text
 from coach.toml.source_file import SourceFile
 
 _SECOND = timedelta(seconds=1)
@@ -292,9 +292,10 @@ def _fields(asked: InstructionRequest, content: Content) -> dict[str, object]:
 def _moment(text: str) -> datetime | None:
     """A date with a time, in the time zone of this computer if it names none; None if it is neither."""
     try:
-        return datetime.fromisoformat(text.strip()).astimezone()
+        moment = datetime.fromisoformat(text.strip())
     except ValueError:
         return None
+    return moment.astimezone() if is_year(moment.year) else None
 
 
 def _refuse_faults(seen: ClientSnapshot, text: str, content: Content) -> None:

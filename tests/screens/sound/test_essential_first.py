@@ -22,7 +22,7 @@ from tests.screens.sound.test_spoken_session import COUNT_IN_S, KEYS, SETS, ByEa
 
 VOICE, SAFETY = shipped().messages.client.voice, shipped().messages.safety
 # With the limit of pain that every demo client has.
-CAUTIONS = tuple(fill(line, {"pain_max": 5}) for line in SAFETY.cautions)
+CAUTIONS = tuple(fill(line, {"pain_max": 5}) for line in (*SAFETY.cautions_stop, *SAFETY.cautions))
 GEOMETRY = (
     "Seen from above:",
     "Seen from the side:",
@@ -44,7 +44,7 @@ def test_the_first_thing_said_is_the_key_that_goes_on_at_any_time(first: ByEar) 
 
 def test_what_holds_every_time_is_said_first_and_the_key_that_goes_on_last(first: ByEar) -> None:
     said = first.said
-    at, stops = said.index(CAUTIONS[0]), SAFETY.cautions_stop
+    at, stops = said.index(CAUTIONS[0]), len(SAFETY.cautions_stop)
     page = said[at : said.index("Check-in")]
     assert page[: 1 + len(CAUTIONS)] == [*CAUTIONS[:stops], SAFETY.cautions_at_first[0], *CAUTIONS[stops:]]
     assert page[-len(SAFETY.cautions_at_first) :] == [*SAFETY.cautions_at_first[1:], "Enter: go on"]
@@ -52,9 +52,9 @@ def test_what_holds_every_time_is_said_first_and_the_key_that_goes_on_last(first
 
 def test_from_the_second_session_on_the_rest_is_said_when_asked_and_stays_on_the_page(demo_profiles: Path) -> None:
     said = said_by(demo_profiles / "avocet", "", "h")
-    first, again = _in_two(said, SAFETY.cautions[0])
+    first, again = _in_two(said, SAFETY.cautions_stop[0])
     assert VOICE.more_cautions in first
-    assert not set(SAFETY.cautions_at_first) & {*first[:-2], *said[: said.index(SAFETY.cautions[0])]}
+    assert not set(SAFETY.cautions_at_first) & {*first[:-2], *said[: said.index(SAFETY.cautions_stop[0])]}
     assert set(CAUTIONS) <= set(first)
     assert {*CAUTIONS, *SAFETY.cautions_at_first} <= {*first[-2:], *again}
     assert VOICE.keys not in said
@@ -70,7 +70,7 @@ def _in_two(said: list[str], line: str) -> tuple[list[str], list[str]]:
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_every_caution_is_in_one_of_the_two_lists_in_every_language(language: str) -> None:
     safety: SafetyMessages = load_content(content_folder(), language).messages.safety
-    assert (len(safety.cautions), len(safety.cautions_at_first)) == (4, 4)
+    assert (len(safety.cautions_stop), len(safety.cautions), len(safety.cautions_at_first)) == (2, 2, 4)
 
 
 def test_a_drawing_is_one_sentence_and_its_measures_are_said_when_asked(first: ByEar, demo_profiles: Path) -> None:

@@ -5,7 +5,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from textual.containers import VerticalScroll
 from textual.events import Key
+from textual.widgets import Static
 
 from coach.overview.comparison_text import ComparisonHeadings
 from coach.overview.history_chart import Chart
@@ -49,6 +51,34 @@ async def test_what_cannot_be_shown_has_a_head_of_its_own() -> None:
         assert _PAGES.now["put_right"] in text
         assert "profile.toml:3: this is not a value" in text
         assert "scroll" not in text, "all of it is in the window"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (80, 60), (120, 40), (160, 100)])
+async def test_keys_that_scroll_are_named_where_something_scrolls(demo_profiles: Path, size: tuple[int, int]) -> None:
+    messages, app, named = shipped().messages.therapist, caseload_app(demo_profiles), list[bool]()
+    words = messages.client_screen.keys["scroll"], messages.steering.keys["scroll"], messages.visit.keys["since"]
+    nothing = ComparisonHeadings("before", "after", "alike")
+    to_sign = ToSign("plover", "x", "KB", (), nothing, "nothing", lambda: "")
+
+    def assert_named(area: str, word: str, keys: str) -> None:
+        scrolls = app.screen.query_one(area, VerticalScroll)
+        line = str(app.screen.query_one("#keys", Static).visual)
+        named.append(bool(scrolls.max_scroll_y))
+        assert (f"{keys} {word}" in line) == named[-1], (area, line)
+
+    async with app.run_test(size=size) as pilot:
+        await press(pilot)
+        assert_named("#detail", words[0], "ctrl+up ctrl+down")
+        await press(pilot, *"plover", "enter")
+        assert_named("#page", words[0], "up down")
+        await press(pilot, "w")
+        assert_named("#detail", words[1], "space backspace")
+        await press(pilot, "escape", "v")
+        assert_named("#since", words[2], "ctrl+up ctrl+down")
+        app.push_screen(CompareScreen(to_sign, shipped(), NOW))
+        await press(pilot)
+        assert_named("#steering", words[1], "up down")
+    assert False in named
 
 
 async def test_a_list_with_one_line_offers_no_other_and_the_last_one_none_below_it() -> None:

@@ -149,6 +149,31 @@ async def test_change_and_fault_are_told_while_it_is_typed(demo_profiles: Path) 
         assert screen.query_one(InputForm).focused_field.key == "next_visit"
 
 
+async def test_what_is_expected_of_a_field_is_said_once(demo_profiles: Path) -> None:
+    app, screen = app_of(demo_profiles / "tern")
+    async with app.run_test(size=(120, 40)) as pilot:
+        form = screen.query_one(InputForm)
+        for field, entry in form._entries():
+            before, entry.value = entry.value, "soon, 12"
+            here = screen.check(screen._typed())
+            lines = "\n".join(screen.message(here, field, touched=True)).split("\n")
+            entry.value = before
+            hints = [line for line in lines if "such as" in line or "one of " in line or "capital letters" in line]
+            others = ("to do: write one of", "is not one of")
+            assert len([one for one in hints if not any(part in one for part in others)]) <= 1, field.key
+            assert not [line for line in lines if '"high"' in line], "quotes are for a file"
+        await press(pilot)
+
+
+async def test_what_is_wrong_in_another_field_is_said_behind_its_label(demo_profiles: Path) -> None:
+    app, screen = app_of(demo_profiles / "tern")
+    async with app.run_test(size=(120, 40)) as pilot:
+        await fill_in(pilot, screen, {"next_visit": "soon", "note": "well"})
+        by_key = {field.key: field for field in screen._fields}
+        told = screen.message(screen.check(screen._typed()), by_key["note"], touched=True)
+        assert f'{by_key["next_visit"].label}: "soon" is not a date' in " ".join(told)
+
+
 async def test_keys_typed_ahead_land_where_they_belong(demo_profiles: Path) -> None:
     """As on a busy computer: no key waits for the page to be drawn."""
     app, screen = app_of(demo_profiles / "plover")

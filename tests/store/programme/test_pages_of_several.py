@@ -65,7 +65,7 @@ def test_common_cautions_are_shown_once_and_then_only_what_an_exercise_adds(clea
     assert list(shown) == ["outward_right", "inward_right", "row_right"]
     first, *later = (list(page.listed) for page in shown.values())
     most = {"pain_max": f"{clean[0].plan.limits['pain_max']:g}"}
-    common = {fill(line, most) for line in (*safety.cautions, *safety.cautions_at_first)}
+    common = {fill(line, most) for line in (*safety.cautions_stop, *safety.cautions, *safety.cautions_at_first)}
     assert common <= {*first, shown["outward_right"].lead, *shown["outward_right"].stops}
     assert all(page.lead == content().messages.client.programme.new_cautions for page in list(shown.values())[1:])
     seen = set(first)

@@ -1,6 +1,6 @@
 """One visit on one page: what was done since, the form beside or below it, and the signature."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import ClassVar
 
@@ -22,12 +22,12 @@ from coach.overview.comparison_text import ComparisonHeadings
 from coach.overview.visits.since_visit import since_lines
 from coach.overview.visits.visit_summary import VisitInWords
 from coach.screens.therapist.compare_screen import CompareScreen, ToSign
-from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, fault_text
+from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, fault_in_a_sentence, fault_text
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.visit.visit_basis import VisitSubject
 from coach.screens.therapist.visit.visit_form import visit_fields
 from coach.screens.widgets.form import Field, InputForm
-from coach.screens.widgets.page_head import PageHead
+from coach.screens.widgets.page_head import Key, PageHead
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
@@ -39,6 +39,7 @@ from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults
 from coach.toml.reader import parse_model
 
 _LABEL_COLUMNS = 36
+_SINCE = "ctrl+up ctrl+down"
 _ANYBODY = "AA"  # stands in for initials that are typed last
 _NO_PREVIEW: tuple[dict[str, str], VisitFile | None] = ({}, None)
 Compare = Callable[[VisitSubject, ProposedVisit], tuple[ComparisonPart, ...]]
@@ -71,7 +72,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
             ("pgup pgdn", keys["part"]),
             ("ctrl+s", keys["show"]),
             ("f4", keys["steer"]),
-            ("ctrl+up ctrl+down", keys["since"]),
+            (_SINCE, keys["since"]),
             ("esc", keys["leave"]),
             ("f8", keys["forget"]),
         )
@@ -106,6 +107,15 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
             yield static_text("", id="form-message")
         yield static_text("", id="keys")
 
+    def on_mount(self) -> None:
+        """Name the keys that scroll what was done since where it is longer than its window."""
+        self.watch(self.query_one("#since", VerticalScroll), "show_vertical_scrollbar", self.name_keys)
+
+    def keys_here(self) -> Sequence[Key]:
+        """The keys that have something to do."""
+        scrolls = self.query_one("#since", VerticalScroll).show_vertical_scrollbar
+        return [key for key in super().keys_here() if scrolls or key[0] != _SINCE]
+
     def on_resize(self, event: Resize) -> None:
         """Lay the page out for the new width."""
         super().on_resize(event)
@@ -132,7 +142,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
             return [field.how]
         here = checked.at(field.key)
         if here is not None and touched:
-            return [fault_text(here, field), field.how]
+            return [fault_text(here, field, with_expected=field.short and field.how not in here.expected), field.how]
         change = self._change(typed=checked.typed, field=field)
         if checked.made is not None:
             return [*(change or [field.how]), fill(self._messages.checked, {"key": "ctrl+s"})]
@@ -140,7 +150,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         first = next(((one, fault) for one, fault in wrong if fault is not None), None)
         if first is None:
             return change or [field.how]
-        values = {"field": first[0].label, "what": first[1].what}
+        values = {"field": first[0].label, "what": fault_in_a_sentence(first[1], first[0])}
         return [*(change or [field.how]), fill(self._messages.not_yet, values)]
 
     def go_on_with(self, made: ProposedVisit) -> None:
