@@ -9,7 +9,7 @@ import os
 import signal
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from math import inf
 from pathlib import Path
@@ -31,11 +31,51 @@ else:
     _HANGUP = 128 + signal.SIGHUP
 
 _HEARD_S = 0.2  # Windows hears of Ctrl-C only between two waits
+# Where Windows moves nothing onto or out of a file that another program has open, such as a virus scanner or a sync
+# program that has just seen it change. They close it within milliseconds; who edits it keeps it longer.
+_MOVES, _BETWEEN_MOVES_S = 20, 0.05
 
 
 def open_bytes(path: "str | os.PathLike[str]", flags: int, mode: int = 0o777) -> int:
     """As `os.open`. Windows would write two bytes for each line end, and read no further than a byte 26."""
     return os.open(path, flags | getattr(os, "O_BINARY", 0), mode)
+
+
+def move(source: Path, target: Path) -> None:
+    """Give a file or a folder another name, also in the place of a file. Raises OSError.
+
+    On Windows it is tried again for a second while another program has it open.
+    """
+    for left in reversed(range(_MOVES if IS_WINDOWS else 1)):
+        try:
+            source.replace(target)
+        except PermissionError:
+            if not left:
+                raise
+            time.sleep(_BETWEEN_MOVES_S)
+        else:
+            return
+
+
+def each_file(paths: Iterable[Path]) -> Iterator[Path]:
+    """The paths as they were typed, with * and ? in the last part filled in; on Windows no shell does that."""
+    for path in paths:
+        pattern = path.name.replace("[", "[[]") if IS_WINDOWS else ""
+        found = sorted(path.parent.glob(pattern)) if "*" in pattern or "?" in pattern else []
+        yield from found or [path]
+
+
+def user_cache(environment: Mapping[str, str], program: str) -> Path:
+    """Where a program keeps what it has derived for the user. Raises RuntimeError where the user has no folder.
+
+    On Windows it stays on the computer: other folders of the user may be copied to a server at every log-out.
+    Sources: XDG Base Directory Specification 0.8; Microsoft, Known Folders, FOLDERID_LocalAppData (from memory).
+    """
+    if IS_WINDOWS:
+        local = Path(environment.get("LOCALAPPDATA", ""))
+        return (local if local.is_absolute() else Path.home() / "AppData" / "Local") / program / "Cache"
+    cache = Path(environment.get("XDG_CACHE_HOME", ""))
+    return (cache if cache.is_absolute() else Path.home() / ".cache") / program
 
 
 def flush_folder(folder: Path) -> None:
@@ -185,17 +225,21 @@ def _selected(handle: int, most_bytes: int) -> Reader:
 
 
 def _in_a_thread(handle: int, most_bytes: int) -> Reader:
-    """Where only sockets can be waited for (select, in the documentation of Python): a thread waits for the input."""
+    """Where only sockets can be waited for (select, in the documentation of Python): a thread waits for the input.
+
+    It reads through a file: that gives UTF-8 from a console, and `os.read` the bytes of the console's code page.
+    """
     import queue
     import threading
 
     came = queue.SimpleQueue[bytes]()
+    typed = open(handle, "rb", buffering=0, closefd=False)  # noqa: SIM115  # as long as the process
 
     def wait() -> None:
         chunk = b"-"
         while chunk:
             try:
-                chunk = os.read(handle, most_bytes)
+                chunk = typed.read(most_bytes)
             except OSError:
                 chunk = b""
             came.put(chunk)

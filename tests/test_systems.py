@@ -16,6 +16,10 @@ from coach.cli import main
 from coach.screens.plain.line_input import EndOfInput, KeyboardInput
 from coach.store.client_store import ClientStore
 from coach.store.plan_file import read_plan
+from coach.system import each_file
+from coach.toml.atomic_write import replace_bytes
+from coach.toml.new_file import new_folder
+from coach.toml.user_cache import cache_folder
 from tests.demo.pristine import TREE
 
 # Modules that Windows does not have, or that only Windows has.
@@ -179,3 +183,71 @@ def test_what_is_typed_after_the_last_page_is_the_clients_plan(
     plan = read_plan(demo_profiles / "tern", ClientStore.read(demo_profiles / "tern").profile)
     assert plan is not None
     assert (plan.days, plan.at, plan.when) == (("monday",), "07:15", "after breakfast")
+
+
+def test_a_console_gives_utf_8_and_not_its_code_page(
+    elsewhere: tuple[KeyboardInput, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """There `os.read` gives what code page 850 has for a letter, and a file that of UTF-8."""
+    typed, into = elsewhere
+    read = os.read
+    monkeypatch.setattr(os, "read", lambda *values: read(*values).decode().encode("cp850"))
+    os.write(into, "nach dem Frühstück\r\n".encode())
+    assert typed.line(None) == "nach dem Frühstück"
+
+
+@pytest.fixture
+def held(monkeypatch: pytest.MonkeyPatch) -> list[float]:
+    """A system that moves nothing while others have it open: for as many waits as are in the list."""
+    left, replace, rename = list[float](), Path.replace, Path.rename
+
+    def refused(path: Path, target: Path) -> Path:
+        if left:
+            raise PermissionError(13, "Access is denied", str(path))
+        return replace(path, target)
+
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    monkeypatch.setattr(Path, "replace", refused)
+    monkeypatch.setattr(Path, "rename", lambda path, to: refused(path, to) if left else rename(path, to))
+    monkeypatch.setattr(system.time, "sleep", lambda _: left.pop() if left else None)
+    return left
+
+
+def test_a_file_that_another_program_has_open_for_a_moment_is_replaced(tmp_path: Path, held: list[float]) -> None:
+    """Such as a virus scanner, which looks at each file that has just been written."""
+    (tmp_path / "a").write_text("old")
+    held.extend([0.0] * 3)
+    replace_bytes(tmp_path / "a", b"new")
+    assert (tmp_path / "a").read_text() == "new"
+    held.extend([0.0] * 3)
+    with new_folder(tmp_path / "b") as write:
+        write("c/d", b"e")
+    assert (tmp_path / "b" / "c" / "d").read_text() == "e"
+
+
+def test_a_file_that_stays_open_elsewhere_is_told_and_left(tmp_path: Path, held: list[float]) -> None:
+    (tmp_path / "a").write_text("old")
+    held.extend([0.0] * 1000)
+    with pytest.raises(PermissionError):
+        replace_bytes(tmp_path / "a", b"new")
+    assert [(one.name, one.read_text()) for one in tmp_path.iterdir()] == [("a", "old")]
+
+
+def test_stars_are_filled_in_where_the_shell_does_not(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("b.sealed", "a.sealed", "c.toml", "d[1].sealed", "d1.sealed"):
+        (tmp_path / name).touch()
+    typed = [tmp_path / name for name in ("?.sealed", "c.toml", "d[1]*", "no*")]
+    assert list(each_file(typed)) == typed
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    names = [path.name for path in each_file(typed)]
+    assert names == ["a.sealed", "b.sealed", "c.toml", "d[1].sealed", "no*"]
+
+
+def test_what_was_derived_stays_on_the_computer_where_folders_of_the_user_go_to_a_server(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    assert cache_folder({"LOCALAPPDATA": str(tmp_path)}) == tmp_path / "steady-arc" / "Cache"
+    assert (
+        cache_folder({"XDG_CACHE_HOME": str(tmp_path)}) == Path.home() / "AppData" / "Local" / "steady-arc" / "Cache"
+    )

@@ -37,9 +37,9 @@ def add_commands(commands: Commands) -> None:
         (
             "coach steer demo_profiles/tern",
             "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 \\\n"
-            "      --initials KB --reason 'sore again'",
+            '      --initials KB --reason "sore again"',
             "coach steer demo_profiles/tern overrule grade=striped strands=1 \\\n"
-            "      distance_cm=90 --initials KB --reason 'form first' --yes",
+            '      distance_cm=90 --initials KB --reason "form first" --yes',
         ),
     )
     steer.add_argument(

@@ -29,7 +29,7 @@ def add_commands(commands: Commands) -> None:
         (
             "coach visit demo_profiles/tern",
             "coach visit demo_profiles/plover ranges.external.0.right.active_deg=70 \\\n"
-            "      note='less wary' --initials KB --yes",
+            '      note="less wary" --initials KB --yes',
             "coach visit demo_profiles/heron kind=phone needs.not_seen.how=not_reached \\\n      --initials KB --yes",
         ),
     )

@@ -27,6 +27,7 @@ from coach.store.arrivals.arrivals import Arrival
 from coach.store.client_paths import INSTRUCTIONS
 from coach.store.client_store import ClientStore
 from coach.store.programme.this_computer import written_now
+from coach.system import each_file
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import parse_model
 
@@ -111,7 +112,7 @@ class KeyRing:
 
 def sealed_files(paths: Iterable[Path]) -> tuple[Path, ...]:
     """The files that are named, and all sealed files of a folder that is named."""
-    each = (sorted(one.glob(f"*{SUFFIX}")) if one.is_dir() else [one] for one in paths)
+    each = (sorted(one.glob(f"*{SUFFIX}")) if one.is_dir() else [one] for one in each_file(paths))
     return tuple(dict.fromkeys(file for files in each for file in files))
 
 

@@ -5,7 +5,7 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-from coach.system import flush_folder
+from coach.system import flush_folder, move
 
 TEMPORARY_SUFFIX = ".tmp"
 
@@ -25,7 +25,7 @@ def replace_bytes(path: Path, data: bytes) -> None:
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=TEMPORARY_SUFFIX)  # 0600
     try:
         write_flushed(handle, data)
-        Path(name).replace(path)
+        move(Path(name), path)
     except BaseException:
         with suppress(OSError):
             Path(name).unlink()

@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
-from coach.system import flush_everything, flush_folder, open_bytes
+from coach.system import flush_everything, flush_folder, move, open_bytes
 from coach.toml.atomic_write import TEMPORARY_SUFFIX, write_flushed
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
@@ -62,7 +62,7 @@ def _move_to_new(made: Path, path: Path) -> None:
     except OSError:  # a file system without links, as on many memory sticks
         if os.path.lexists(path):
             raise FileExistsError from None
-        made.rename(path)
+        move(made, path)
         return
     made.unlink()
 
@@ -88,7 +88,7 @@ def new_folder(folder: Path) -> Iterator[Callable[[str, bytes], None]]:
         yield write
         with _report_errors(folder):
             _flush_all(made)
-            made.rename(folder)  # refuses a folder with anything in it
+            move(made, folder)  # refuses a folder with anything in it
             flush_folder(folder.parent)
     except BaseException:
         shutil.rmtree(made, ignore_errors=True)

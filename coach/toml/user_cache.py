@@ -3,16 +3,15 @@
 from collections.abc import Mapping
 from pathlib import Path
 
-from coach.system import is_own
+from coach.system import is_own, user_cache
 from coach.toml.atomic_write import make_folder
 
 OWN_FOLDER = "steady-arc"
 
 
 def cache_folder(environment: Mapping[str, str]) -> Path:
-    """The folder of this program in the user's cache. Source: XDG Base Directory Specification 0.8."""
-    cache = environment.get("XDG_CACHE_HOME", "")
-    return (Path(cache) if Path(cache).is_absolute() else Path.home() / ".cache") / OWN_FOLDER
+    """The folder of this program in the user's cache."""
+    return user_cache(environment, OWN_FOLDER)
 
 
 def private_folder(folder: Path) -> Path:

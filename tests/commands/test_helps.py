@@ -42,7 +42,7 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
     "coach intake clients/wren": (("wren: new client", ESCAPE),),
     "coach visit demo_profiles/tern": (("tern: visit", ESCAPE),),
     "coach steer demo_profiles/tern": (("tern: instructions", ESCAPE),),
-    "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 --initials KB --reason 'sore again'": (
+    'coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 --initials KB --reason "sore again"': (
         ("Sign this?", "y\n"),
     ),
     "coach measured demo_profiles/heron demo_profiles/forearm.csv --set 1": (("Keep this? y/n", "y\n"),),
@@ -84,6 +84,12 @@ def test_every_example_runs_as_it_stands(command: str, place: Path) -> None:
 def test_keys_are_typed_in_examples_alone() -> None:
     """Where an example is written otherwise, its keys move with it."""
     assert set(TYPED) <= {line for command in COMMANDS for line in examples_of(command)}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_examples_are_quoted_as_every_shell_reads_them(command: str) -> None:
+    """To the shell of Windows a single quote is a letter like any other."""
+    assert [line for line in examples_of(command) if "'" in line] == []
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -79,6 +79,17 @@ def test_the_command_seals_and_restores_to_the_byte(
     assert set(tmp_path.iterdir()) == before
 
 
+def test_a_byte_order_mark_is_no_part_of_a_passphrase(
+    demo_profiles: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Some editors on Windows write one; who types the same words must open the backup all the same."""
+    monkeypatch.setattr(sealed_backup, "USUAL_COST", CHEAP)
+    words, path = passphrase_file(tmp_path, f"\ufeff{WORDS}\r\n"), tmp_path / "a.sealed"
+    assert main(["backup", str(demo_profiles / "tern"), "--passphrase-file", str(words), "--to", str(path)]) == 0
+    with opener(path, WORDS)() as file:
+        assert file.read(4) == b"PK\x03\x04"
+
+
 def test_it_can_be_opened_by_hand_with_the_library_alone(tmp_path: Path) -> None:
     """The lines of DEVELOPERS.md, which are all that is needed beside this program's own ZIP format."""
     data = written_backup(tmp_path / "a").read_bytes()
@@ -188,6 +199,7 @@ def test_the_same_backup_sealed_twice_has_nothing_in_common() -> None:
         (WORDS, 0o620, "others than you can read this file"),
         ("\n", 0o600, "there is no passphrase in it"),
         ("", 0o600, "there is no passphrase in it"),
+        ("\ufeff", 0o600, "there is no passphrase in it"),
         ("short", 0o600, "the passphrase has 5 characters"),
         ("x" * 2000, 0o600, "there is no passphrase in it"),
     ],

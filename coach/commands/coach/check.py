@@ -62,9 +62,10 @@ def _check(arguments: argparse.Namespace) -> int:
     from coach.authoring.protection.less_protection import gone_notes
     from coach.authoring.reading_ease import reading_ease_report
     from coach.content_files.content_folder import content_folder
+    from coach.system import each_file
     from coach.toml.diagnostic import printable, render
 
-    folders, on_clients = arguments.folders or [content_folder()], list["Diagnostic"]()
+    folders, on_clients = list(each_file(arguments.folders)) or [content_folder()], list["Diagnostic"]()
     faults = [fault for folder in folders for fault in _faults_in(folder, None if arguments.json else on_clients)]
     if arguments.json:
         from coach.reports.tables.faults_json import faults_json

@@ -25,7 +25,7 @@ def add_commands(commands: Commands) -> None:
         (
             "coach proof content",
             "coach proof content --client demo_profiles/heron",
-            "coach proof content --find 'out of the line'",
+            'coach proof content --find "out of the line"',
             "coach proof content --list",
         ),
         client=False,

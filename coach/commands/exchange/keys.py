@@ -42,7 +42,7 @@ def add_commands(commands: Commands) -> None:
             "cp -r demo_profiles/curlew home",
             "coach keys demo_profiles/curlew --enrol home",
             "coach keys",
-            "coach keys --renew --initials KB --reason 'a laptop was stolen' --yes",
+            'coach keys --renew --initials KB --reason "a laptop was stolen" --yes',
         ),
         client=False,
     )

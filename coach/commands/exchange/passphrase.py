@@ -88,11 +88,12 @@ def _first_line(path: Path) -> str:
                 fix = f"chmod 600 {path}, and choose another passphrase if somebody may have read it"
                 raise _unsuitable(path, "others than you can read this file", "a file that only you can read", fix)
             data = file.read(_LONGEST + 1)
-        text = data.decode().splitlines()[0] if data else ""
+        lines = data.decode("utf-8-sig").splitlines()  # some editors on Windows begin a file with a byte-order mark
     except OSError as error:
         raise _unsuitable(path, f"it cannot be read: {error_reason(error)}", "a file") from None
     except UnicodeDecodeError:
         raise _unsuitable(path, "this is not text in UTF-8", "a passphrase in the first line") from None
+    text = lines[0] if lines else ""
     if not text or len(data) > _LONGEST:
         raise _unsuitable(path, "there is no passphrase in it", "a passphrase in the first line")
     return text

@@ -19,7 +19,7 @@ from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.programme.written import WriterName
 from coach.model.record import Ended
 from coach.store.client_paths import EXCHANGE
-from coach.system import flush_folder
+from coach.system import flush_folder, move
 from coach.toml.atomic_write import TEMPORARY_SUFFIX, make_folder, replace_bytes
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.reader import read_model
@@ -117,7 +117,7 @@ def put_in_place(client: Path, files: Mapping[str, bytes]) -> None:
             for name, data in files.items():
                 make_folder((made / name).parent)
                 replace_bytes(made / name, data)
-            made.rename(client / _COMING)
+            move(made, client / _COMING)
             flush_folder(client)
         except BaseException:
             shutil.rmtree(made, ignore_errors=True)
@@ -142,7 +142,7 @@ def finish_arrival(client: Path) -> None:
         for file in sorted(one for one in coming.rglob("*") if one.is_file()):
             target = client / file.relative_to(coming)
             make_folder(target.parent)
-            file.replace(target)
+            move(file, target)
             flush_folder(target.parent)
         shutil.rmtree(coming)
         flush_folder(client)
