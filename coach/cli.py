@@ -133,14 +133,15 @@ def _of_surroundings(error: OSError) -> str | None:
     """What is wrong with a disk or with somebody else's folder; None where it is the program."""
     from pathlib import Path
 
+    from coach.system import to_write_again
     from coach.toml.diagnostic import error_reason, render, whole_file
 
     if error.errno not in _OF_SURROUNDINGS:
         return None
-    place = error.filename if isinstance(error.filename, str) else "here"
-    fix = "make room on the disk, or ask the owner of the folder"
+    places = (error.filename2, error.filename)  # of a move its target: the source is a temporary file
+    place = next((os.fspath(one) for one in places if isinstance(one, str | os.PathLike)), "here")
     what = f"this cannot be read or written: {error_reason(error)}"
-    return render(whole_file(Path(place), what, "a file or folder of your own", fix))
+    return render(whole_file(Path(place), what, "a file or folder of your own", to_write_again()))
 
 
 def _run_with_content(parsed: "argparse.Namespace") -> int:

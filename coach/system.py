@@ -57,6 +57,12 @@ def move(source: Path, target: Path) -> None:
             return
 
 
+def to_write_again() -> str:
+    """What to do where nothing can be written; Windows refuses that for a file that another program has open, too."""
+    held = "close it in other programs, " if IS_WINDOWS else ""
+    return f"{held}make room on the disk, or ask the owner of the folder"
+
+
 def each_file(paths: Iterable[Path]) -> Iterator[Path]:
     """The paths as they were typed, with * and ? in the last part filled in; on Windows no shell does that."""
     for path in paths:
@@ -227,17 +233,19 @@ def _selected(handle: int, most_bytes: int) -> Reader:
 def _in_a_thread(handle: int, most_bytes: int) -> Reader:
     """Where only sockets can be waited for (select, in the documentation of Python): a thread waits for the input.
 
-    It reads through a file: that gives UTF-8 from a console, and `os.read` the bytes of the console's code page.
+    It reads through a file: that gives UTF-8 from a console, and `os.read` the bytes of the console's code page. It
+    reads only what was asked for: a line that comes later is left for whoever asks next in another way.
     """
     import queue
     import threading
 
-    came = queue.SimpleQueue[bytes]()
+    asked, came = queue.SimpleQueue[None](), queue.SimpleQueue[bytes]()
     typed = open(handle, "rb", buffering=0, closefd=False)  # noqa: SIM115  # as long as the process
 
     def wait() -> None:
         chunk = b"-"
         while chunk:
+            asked.get()
             try:
                 chunk = typed.read(most_bytes)
             except OSError:
@@ -245,17 +253,25 @@ def _in_a_thread(handle: int, most_bytes: int) -> Reader:
             came.put(chunk)
 
     thread = threading.Thread(target=wait, daemon=True)
+    is_asked = False
 
     def read(timeout_s: float | None) -> bytes | None:
+        nonlocal is_asked
         if thread.ident is None:
             thread.start()
+        if not is_asked:
+            asked.put(None)
+        is_asked = True
         until_s = inf if timeout_s is None else time.monotonic() + timeout_s
         while True:
             left_s = until_s - time.monotonic()
             try:
-                return came.get(timeout=min(max(left_s, 0.0), _HEARD_S))
+                chunk = came.get(timeout=min(max(left_s, 0.0), _HEARD_S))
             except queue.Empty:
                 if left_s <= 0:
                     return None
+            else:
+                is_asked = False
+                return chunk
 
     return read

@@ -159,6 +159,20 @@ def test_lines_are_read_where_no_handle_can_be_waited_for(elsewhere: tuple[Keybo
         typed.line(None)
 
 
+def test_what_nobody_asked_for_is_left_where_no_handle_can_be_waited_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """After a session another question may be asked, by a library that reads the keyboard itself."""
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    out, into = os.pipe()
+    typed = KeyboardInput(out)
+    os.write(into, b"q\n")
+    assert typed.line(None) == "q"
+    os.write(into, b"y\n")
+    os.close(into)
+    assert os.read(out, 10) == b"y\n"
+
+
 def test_an_empty_input_has_ended_where_no_handle_can_be_waited_for(elsewhere: tuple[KeyboardInput, int]) -> None:
     typed, into = elsewhere
     assert not typed.ended()
@@ -231,6 +245,26 @@ def test_a_file_that_stays_open_elsewhere_is_told_and_left(tmp_path: Path, held:
     with pytest.raises(PermissionError):
         replace_bytes(tmp_path / "a", b"new")
     assert [(one.name, one.read_text()) for one in tmp_path.iterdir()] == [("a", "old")]
+
+
+def test_a_file_that_stays_open_elsewhere_is_named_with_what_to_do(
+    demo_profiles: Path, held: list[float], capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The file itself, and not the temporary one that should have taken its place."""
+    replace = Path.replace
+
+    def refused(path: Path, target: Path) -> Path:
+        try:
+            return replace(path, target)
+        except PermissionError as error:
+            raise PermissionError(13, "Access is denied", str(path), None, str(target)) from error
+
+    monkeypatch.setattr(Path, "replace", refused)
+    held.extend([0.0] * 1000)
+    assert main(["bands", str(demo_profiles / "tern"), "--add", "knotted", "122", "22.1"]) == 1
+    said = capsys.readouterr().err
+    assert f"{demo_profiles / 'tern' / 'profile.toml'}: this cannot be read or written: access is denied" in said
+    assert "close it in other programs" in said
 
 
 def test_stars_are_filled_in_where_the_shell_does_not(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

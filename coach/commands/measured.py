@@ -140,7 +140,7 @@ def _missing_libraries() -> str | None:
     missing = [name for name in _NEEDS if find_spec(name) is None]
     if not missing:
         return None
-    return f"this command needs {', '.join(missing)}. Install them with: pip install 'steady-arc[motion]'"
+    return f'this command needs {", ".join(missing)}. Install them with: pip install "steady-arc[motion]"'
 
 
 def _wrong_lists(arguments: argparse.Namespace) -> str | None:

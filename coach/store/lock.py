@@ -8,7 +8,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING
 
 from coach.store.client_folder import require_profile
-from coach.system import IS_WINDOWS, NO_LINK, is_gone, lock_alone, open_bytes, this_process
+from coach.system import IS_WINDOWS, NO_LINK, is_gone, lock_alone, open_bytes, this_process, to_write_again
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 if TYPE_CHECKING:
@@ -72,8 +72,7 @@ def lock(path: Path) -> "OpenLock | BaseFileLock":
         return _acquired(path)
     except OSError as error:
         what = f"nothing can be written here: {error_reason(error)}"
-        fix = "ask the owner of the folder, or make room on the disk"
-        raise FileFault([whole_file(path, what, "a folder of your own", fix)]) from None
+        raise FileFault([whole_file(path, what, "a folder of your own", to_write_again())]) from None
 
 
 def _acquired(path: Path) -> "OpenLock | BaseFileLock":

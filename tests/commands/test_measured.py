@@ -234,7 +234,7 @@ def test_without_the_extra_it_says_how_to_install_it(
 ) -> None:
     monkeypatch.setattr("importlib.util.find_spec", lambda name: None if name == "vqf" else object())
     assert _measured(heron, "--set", "1") == USAGE
-    assert "pip install 'steady-arc[motion]'" in capsys.readouterr().err
+    assert 'pip install "steady-arc[motion]"' in capsys.readouterr().err
 
 
 def test_a_backup_holds_it(heron: Path, tmp_path: Path) -> None:

@@ -1,7 +1,8 @@
 """A session or an instruction under a wrong clock: it is said, and the therapist puts the date right."""
 
+import errno
 import shutil
-from datetime import timedelta
+from datetime import datetime, timedelta, tzinfo
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from coach.model.answers_file import Answers
 from coach.progression.needs import needs_of
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
+from coach.store.therapist import steering
 from tests.clocks import START, FakeClock
 from tests.plans import shipped
 from tests.screens.plain.output_lines import run_with_answers
@@ -94,3 +96,18 @@ def test_what_is_not_there_is_not_put_right(
     assert main(["steer", str(client), "correct_date", *values, *SIGNED]) == 2
     assert says in capsys.readouterr().err
     assert (client / "prescription.toml").read_bytes() == before
+
+
+def test_a_time_for_which_the_system_has_no_zone_is_refused(
+    demo_profiles: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows has none before 1970, and raises OSError."""
+
+    class Early(datetime):
+        def astimezone(self, _: tzinfo | None = None) -> "Early":
+            raise OSError(errno.EINVAL, "Invalid argument")
+
+    monkeypatch.setattr(steering, "datetime", Early)
+    given = ["wrong_at=1926-11-29 10:00", "right_at=2026-11-29 10:00"]
+    assert main(["steer", str(demo_profiles / "heron"), "correct_date", *given, *SIGNED]) == 2
+    assert "a date and time with its offset" in capsys.readouterr().err

@@ -119,8 +119,9 @@ def exit_code_of(error: Exception) -> int | None:
 def message_of(error: Exception) -> str:
     """The message of an error that has an exit code, with what to do where it does not say that itself."""
     from coach.store.live_session import SaveFailed
+    from coach.system import to_write_again
 
-    to_do = "make room on the disk, or ask the owner of the folder; then start again: what was confirmed is kept"
+    to_do = f"{to_write_again()}; then start again: what was confirmed is kept"
     return f"{error}\n  to do: {to_do}" if isinstance(error, SaveFailed) else str(error)
 
 

@@ -293,9 +293,9 @@ def _moment(text: str) -> datetime | None:
     """A date with a time, in the time zone of this computer if it names none; None if it is neither."""
     try:
         moment = datetime.fromisoformat(text.strip())
-    except ValueError:
+        return moment.astimezone() if is_year(moment.year) else None
+    except (ValueError, OSError):  # Windows knows no time zone before 1970
         return None
-    return moment.astimezone() if is_year(moment.year) else None
 
 
 def _refuse_faults(seen: ClientSnapshot, text: str, content: Content) -> None:
