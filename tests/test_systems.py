@@ -159,18 +159,22 @@ def test_lines_are_read_where_no_handle_can_be_waited_for(elsewhere: tuple[Keybo
         typed.line(None)
 
 
-def test_what_nobody_asked_for_is_left_where_no_handle_can_be_waited_for(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_only_what_is_asked_for_is_read_where_no_handle_can_be_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
     """After a session another question may be asked, by a library that reads the keyboard itself."""
+    there, steps = iter([b"q\n", b"y\n"]), list[str]()
+
+    class Keyboard:
+        def read(self, _: int) -> bytes:
+            steps.append("read")
+            return next(there)
+
     monkeypatch.setattr(system, "IS_WINDOWS", True)
-    out, into = os.pipe()
-    typed = KeyboardInput(out)
-    os.write(into, b"q\n")
-    assert typed.line(None) == "q"
-    os.write(into, b"y\n")
-    os.close(into)
-    assert os.read(out, 10) == b"y\n"
+    monkeypatch.setattr(system, "open", lambda *_, **__: Keyboard(), raising=False)
+    typed = KeyboardInput(0)
+    for expected in ("q", "y"):
+        assert typed.line(None) == expected
+        steps.append("line")
+    assert steps == ["read", "line", "read", "line"]
 
 
 def test_an_empty_input_has_ended_where_no_handle_can_be_waited_for(elsewhere: tuple[KeyboardInput, int]) -> None:
