@@ -1,6 +1,7 @@
 """An 8-bit locale, an exported COLUMNS, and file systems without folder flush or locks."""
 
 import errno
+import json
 import os
 import subprocess
 import sys
@@ -37,6 +38,21 @@ def test_drawings_in_an_encoding_of_eight_bits(demo_profiles: Path, encoding: st
         wide = subprocess.run([*command, *words], cwd=TREE, env=utf8, capture_output=True, check=True)
         there = done.stdout.decode(encoding.partition(":")[0])
         assert list(map(len, there.splitlines())) == list(map(len, wide.stdout.decode().splitlines()))
+
+
+@pytest.mark.parametrize(("command", "language"), [("preview", "de"), ("setup", "de"), ("check", "Łódź")])
+def test_json_is_the_same_in_an_encoding_of_eight_bits(command: str, language: str, demo_profiles: Path) -> None:
+    """Other programs read it as UTF-8, whatever this one writes to a pipe."""
+    profile = demo_profiles / "tern" / "profile.toml"
+    text = profile.read_text(encoding="utf-8").replace('language = "en"', f'language = "{language}"')
+    profile.write_text(text, encoding="utf-8")
+    said = []
+    for encoding in ("utf-8", "cp1252", "ascii"):
+        environment = {**os.environ, "PYTHONIOENCODING": encoding}
+        line = [sys.executable, "-m", "coach", command, str(profile.parent), "--json"]
+        said.append(json.loads(subprocess.run(line, cwd=TREE, env=environment, capture_output=True).stdout))
+    assert said[0]
+    assert said == [said[0]] * 3
 
 
 def test_an_exported_width_leaves_no_blank_screen(demo_profiles: Path) -> None:

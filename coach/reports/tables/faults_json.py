@@ -13,7 +13,7 @@ def faults_json(faults: Iterable[Diagnostic]) -> str:
     the line itself; `also` lists the places that are wrong because of the same fault. Values that do not apply are
     null. Reading ease is left out: it is not a fault, and a build would fail because of it.
     """
-    return json.dumps([_table(fault) for fault in faults], ensure_ascii=False, indent=2)
+    return json.dumps([_table(fault) for fault in faults], indent=2)
 
 
 def _table(fault: Diagnostic) -> dict[str, str | int | list[str] | None]:

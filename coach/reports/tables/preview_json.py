@@ -38,7 +38,7 @@ def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> st
     }
     if answers is not None:
         data["what_if"] = _what_if(plan, answers, at)
-    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json.dumps(data, indent=1, allow_nan=False) + "\n"
 
 
 def _what_if(plan: Plan, answers: Answers, at: datetime) -> _Json:

@@ -37,7 +37,7 @@ def session_preview_json(today: TodaysSession, at: datetime, answers: Answers | 
             "answers": answers.model_dump(exclude={"format"}, exclude_none=True),
             "exercises": [_what_if(one) for one in session_what_if(today, answers, at)],
         }
-    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json.dumps(data, indent=1, allow_nan=False) + "\n"
 
 
 def _exercise(one: PlannedExercise) -> _Json:
