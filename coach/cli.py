@@ -27,7 +27,7 @@ from coach.commands.support.output import (
 )
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
-from coach.system import open_bytes
+from coach.system import is_reader_gone, open_bytes
 
 if TYPE_CHECKING:
     import argparse
@@ -115,13 +115,12 @@ def _started(parsed: "argparse.Namespace") -> int:
 def _run(command: Callable[[], int]) -> int:
     try:
         return command()
-    except BrokenPipeError:
-        # The reader of our output has gone; without this, the flush at exit would raise the same error again.
-        os.dup2(open_bytes(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return FINE
     except EOFError:
         return print_error("The input ended before an answer: what was not confirmed is not kept.", NOT_NOW)
     except OSError as error:
+        if is_reader_gone(error):  # else the flush at exit would raise the same error again
+            os.dup2(open_bytes(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            return FINE
         said = _of_surroundings(error)
         return print_error(crash_line(error), BROKEN) if said is None else print_error(said, FAULTS)
     except Exception as error:

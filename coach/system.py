@@ -57,6 +57,21 @@ def move(source: Path, target: Path) -> None:
             return
 
 
+def is_reader_gone(error: OSError) -> bool:
+    """Whether an error says that nobody reads what is written to standard output any more.
+
+    Windows says of such a pipe that an argument is invalid (source: CPython, `subprocess`, on bpo-19612), as it does
+    of much else; an empty line shows which it is.
+    """
+    if not IS_WINDOWS or error.errno != errno.EINVAL:
+        return isinstance(error, BrokenPipeError)
+    try:
+        print(flush=True)
+    except OSError:
+        return True
+    return False
+
+
 def to_write_again() -> str:
     """What to do where nothing can be written; Windows refuses that for a file that another program has open, too."""
     held = "close it in other programs, " if IS_WINDOWS else ""

@@ -1,13 +1,17 @@
 """What differs by system is in one module; a system without the calls of POSIX still keeps a record line by line."""
 
 import ast
+import errno
+import io
 import os
 import re
 import select
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -21,6 +25,9 @@ from coach.toml.atomic_write import replace_bytes
 from coach.toml.new_file import new_folder
 from coach.toml.user_cache import cache_folder
 from tests.demo.pristine import TREE
+
+if TYPE_CHECKING:
+    from _typeshed import ReadableBuffer as Buffer
 
 # Modules that Windows does not have, or that only Windows has.
 ONLY_SOME = {
@@ -212,6 +219,58 @@ def test_a_console_gives_utf_8_and_not_its_code_page(
     monkeypatch.setattr(os, "read", lambda *values: read(*values).decode().encode("cp850"))
     os.write(into, "nach dem Frühstück\r\n".encode())
     assert typed.line(None) == "nach dem Frühstück"
+
+
+class _Unread(io.RawIOBase):
+    """The output to a pipe that nobody reads, as Windows has it."""
+
+    def __init__(self) -> None:
+        self.handle = os.open(os.devnull, os.O_WRONLY)
+
+    def writable(self) -> bool:
+        return True
+
+    def fileno(self) -> int:
+        return self.handle
+
+    def write(self, _: "Buffer") -> int:
+        raise OSError(errno.EINVAL, "Invalid argument")
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [(["--help"], 0, ""), (["session", "tern", "--plain", "--silent"], 4, "Your session is kept as it stands.")],
+)
+def test_an_output_that_nobody_reads_any_more_is_no_fault(
+    words: list[str],
+    code: int,
+    said: str,
+    demo_profiles: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Such as a pager that was left."""
+    monkeypatch.chdir(demo_profiles)
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    unread = io.TextIOWrapper(io.BufferedWriter(_Unread()), encoding="utf-8")
+    out, into = os.pipe()
+    os.write(into, b"\n\n")
+    os.close(into)
+    with os.fdopen(out, encoding="utf-8") as typed:
+        monkeypatch.setattr(sys, "stdin", typed)
+        monkeypatch.setattr(sys, "stdout", unread)
+        found = main(words)
+    with suppress(OSError):
+        unread.detach().detach()
+    assert (found, capsys.readouterr().err.partition(" Start the same")[0].strip()) == (code, said)
+
+
+@pytest.mark.parametrize("error", [OSError(errno.EINVAL, "no such time"), OSError(errno.EIO, "a broken disk")])
+def test_another_error_is_not_taken_for_an_output_that_nobody_reads(
+    error: OSError, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    assert not system.is_reader_gone(error)
 
 
 @pytest.fixture

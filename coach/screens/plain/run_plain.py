@@ -19,7 +19,7 @@ from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sound_check import ring
 from coach.store.clock import Clock
 from coach.store.live_session import Opening
-from coach.system import open_bytes
+from coach.system import is_reader_gone, open_bytes
 
 # In narrower terminals lines are left for the terminal to break.
 _NARROWEST = 20
@@ -51,12 +51,14 @@ def run_plain(
     try:
         return session.plan_answer if session.run() else None
     except KeyboardInterrupt:
-        with suppress(BrokenPipeError):
+        with suppress(OSError):
             _write("")
             _write(session.farewell)
         raise
-    except BrokenPipeError:
-        # The reader of our output is gone: discard the rest of it, and report on standard error.
+    except OSError as error:
+        if not is_reader_gone(error):
+            raise
+        # Discard the rest of it, and report on standard error.
         os.dup2(open_bytes(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         print(session.farewell, file=sys.stderr)
         return None
