@@ -67,6 +67,7 @@ class SummaryIndex:
 
     def __init__(self, clients: Path) -> None:
         self._path: Path | None = None
+        self._is_damaged = False
         with suppress(OSError, RuntimeError):  # no home, or not ours
             path = index_path(clients)
             _forget_old(private_folder(path.parent), path)
@@ -120,21 +121,31 @@ class SummaryIndex:
                 database = _connected(self._path) if self._path is not None else None
             if database is not None:
                 break
+            self._take_damaged_away()
         if database is None:
             yield None
             return
-        with closing(database):
-            yield database
+        try:
+            with closing(database):
+                yield database
+        finally:
+            self._take_damaged_away()
+
+    def _take_damaged_away(self) -> None:
+        """Windows refuses it while the database is open anywhere; then it is done when the last is closed."""
+        if self._is_damaged and self._path is not None:
+            with suppress(OSError):
+                self._path.unlink(missing_ok=True)
+                self._is_damaged = False
 
     @contextmanager
     def _noting_faults(self) -> Iterator[None]:
-        """Take a damaged database away; go on without one that is locked or cannot be read or written."""
+        """Note that a database is damaged; go on without one that is locked or cannot be read or written."""
         try:
             yield
         except (sqlite3.Error, OSError, ValueError) as error:
             if self._path is not None and _is_damage(error):
-                with suppress(OSError):
-                    self._path.unlink()
+                self._is_damaged = True
             else:
                 self._path = None
 

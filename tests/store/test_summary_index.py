@@ -7,7 +7,9 @@ import stat
 import time
 from collections.abc import Callable
 from contextlib import closing
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -75,9 +77,38 @@ _DAMAGE: tuple[Callable[[Path], object], ...] = (
 )
 
 
+class _Open(sqlite3.Connection):
+    """A database that counts among those that are open until it is closed."""
+
+    count = 0
+
+    def __init__(self, *values: Any, **named: Any) -> None:
+        super().__init__(*values, **named)
+        _Open.count += 1
+
+    def close(self) -> None:
+        super().close()
+        _Open.count -= 1
+
+
+@pytest.mark.parametrize("is_windows", [False, True])
 @pytest.mark.parametrize("damage", _DAMAGE)
-def test_a_damaged_index_is_made_anew_and_says_nothing_wrong(few: Path, damage: Callable[[Path], object]) -> None:
+def test_a_damaged_index_is_made_anew_and_says_nothing_wrong(
+    few: Path, damage: Callable[[Path], object], is_windows: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also where no file goes while it is open, as on Windows."""
     damage(index_path(few))
+    connect, unlink = sqlite3.connect, Path.unlink
+
+    def refused(path: Path, missing_ok: bool = False) -> None:
+        if _Open.count:
+            raise PermissionError(13, "it is in use", str(path))
+        unlink(path, missing_ok)
+
+    if is_windows:
+        monkeypatch.setattr(_Open, "count", 0)
+        monkeypatch.setattr(sqlite3, "connect", partial(connect, factory=_Open))
+        monkeypatch.setattr(Path, "unlink", refused)
     assert read_caseload(few, shipped()) == _anew(few)
     read_caseload(few, shipped())
     assert _rows(few) == 3
