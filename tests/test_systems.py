@@ -8,6 +8,7 @@ import re
 import select
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -286,7 +287,7 @@ def held(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     monkeypatch.setattr(system, "IS_WINDOWS", True)
     monkeypatch.setattr(Path, "replace", refused)
     monkeypatch.setattr(Path, "rename", lambda path, to: refused(path, to) if left else rename(path, to))
-    monkeypatch.setattr(system.time, "sleep", lambda _: left.pop() if left else None)
+    monkeypatch.setattr(time, "sleep", lambda _: left.pop() if left else None)
     return left
 
 
