@@ -3,6 +3,7 @@
 import gc
 import os
 import shutil
+import signal
 import time
 from collections.abc import Iterator
 from datetime import date
@@ -27,6 +28,7 @@ os.environ["TEXTUAL_ANIMATIONS"] = "none"  # a page is looked at where it comes 
 os.environ["TERM"] = "xterm-256color"
 os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell starts what runs in the background without it
 _USUAL_THRESHOLD = gc.get_threshold()
 settle_without_idling()
 

@@ -125,7 +125,7 @@ def test_a_wrong_word_is_answered_with_a_sentence(
 @pytest.mark.parametrize(
     ("name", "old", "new", "place", "says"),
     [
-        ("profile.toml", "stature_m = 1.68", 'stature_m = "tall"', "profile.toml:8:13", "found text"),
+        ("profile.toml", "stature_m = 1.68", 'stature_m = "tall"', "profile.toml:8:13", "is not a number"),
         ("profile.toml", "side = ", "sied = ", "profile.toml:6:1", "side"),
         ("prescription.toml", "sets = 3", "sets = 30", "prescription.toml:11:8", "6"),
         ("prescription.toml", "format = 1", "format = 99", "prescription.toml:3:1", "newer Steady Arc"),
