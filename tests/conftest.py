@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from tests.demo.pristine import copy_pristine
 from tests.long_tests import is_long
@@ -31,6 +32,8 @@ time.tzset()
 signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell starts what runs in the background without it
 _USUAL_THRESHOLD = gc.get_threshold()
 settle_without_idling()
+settings.register_profile("no clock", deadline=None)  # on a busy computer any example can take long
+settings.load_profile("no clock")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

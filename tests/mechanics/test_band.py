@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as some
 from scipy.optimize import nnls
 
@@ -20,7 +20,6 @@ pulls = some.lists(
 )
 
 
-@settings(deadline=None)
 @given(pulls, some.floats(0.2, 2.0))
 def test_the_fit_is_the_non_negative_least_squares_fit(pulls: list[tuple[float, float]], rest_m: float) -> None:
     """The sum of squares left over is that of scipy.optimize.nnls."""
@@ -53,7 +52,6 @@ def test_one_point_is_met_and_said_to_be_a_guess() -> None:
     assert tension_n(rubber, 1.0, 2.0) == pytest.approx(20.0)
 
 
-@settings(deadline=None)
 @given(rubbers, rubbers, some.floats(0.1, 4.0), some.floats(0.1, 4.0), some.floats(0.2, 2.0))
 def test_never_less_from_more(one: Rubber, more: Rubber, length: float, longer: float, rest_m: float) -> None:
     """A longer band, a heavier rubber or a second strand never pulls less; a slack one never pulls."""

@@ -53,7 +53,7 @@ def _slope(function: Callable[[float], float], at: float, step: float) -> float:
     return (8 * near - far) / (12 * step)
 
 
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 @given(positions, anchors, rests, some.floats(-40, 100))
 def test_torque_is_the_rate_at_which_energy_is_stored(
     place: Place, anchor: tuple[float, float, float], rest_m: float, rotation_deg: float
@@ -71,7 +71,7 @@ def test_torque_is_the_rate_at_which_energy_is_stored(
     assert arc.band_nm[0] == pytest.approx(slope, rel=1e-9, abs=1e-9 * BODY.grip_lever_m * max(arc.tension_n[0], 1.0))
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(positions, anchors, rests, some.floats(-40, 0), some.floats(20, 100))
 def test_the_work_of_a_repetition_is_the_integral_of_its_torque(
     place: Place, anchor: tuple[float, float, float], rest_m: float, start_deg: float, end_deg: float
@@ -99,7 +99,7 @@ def test_the_work_of_a_repetition_is_the_integral_of_its_torque(
     assert arc.mean_nm == pytest.approx(work / (end - start), rel=1e-11, abs=1e-11)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(positions, anchors, some.floats(0.3, 0.5))
 def test_a_closed_loop_costs_nothing(place: Place, anchor: tuple[float, float, float], rest_m: float) -> None:
     """Once round the whole circle of rotation, SciPy quadrature; the anchor is too far for slack anywhere."""
@@ -114,7 +114,6 @@ def test_a_closed_loop_costs_nothing(place: Place, anchor: tuple[float, float, f
     assert work == pytest.approx(0.0, abs=1e-12)
 
 
-@settings(deadline=None)
 @given(rests, some.floats(0.1, 4.0), some.sampled_from((1, 2)))
 def test_stored_energy_is_the_integral_of_tension(rest_m: float, length_m: float, strands: int) -> None:
     """SciPy quadrature, one strand or two."""

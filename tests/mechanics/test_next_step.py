@@ -3,7 +3,7 @@
 from typing import Literal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as some
 
 from coach.mechanics.ladder import Ladder, build_ladder, rungs
@@ -114,7 +114,6 @@ def test_one_grade_lighter_keeps_the_mark_and_the_strands() -> None:
     assert rungs(ladder, _step(8.0, "light", 140), LIMITS).lighter is None
 
 
-@settings(deadline=None)
 @given(some.lists(some.floats(0.5, 20), min_size=1, max_size=30), some.integers(0, 29))
 def test_neighbours_lie_on_their_own_side(means_nm: list[float], place: int) -> None:
     ladder = _ladder(*sorted(means_nm))

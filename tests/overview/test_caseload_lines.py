@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.content_files.caseload_needs import load_needs
@@ -102,7 +102,6 @@ def test_every_word_typed_must_be_there_in_the_name_or_the_need() -> None:
 _TEXTS = st.text(st.characters(codec="utf-8", categories=("L", "N", "P")), min_size=1, max_size=120)
 
 
-@settings(deadline=None)
 @given(st.lists(st.tuples(_TEXTS, st.booleans()), min_size=1, max_size=5), st.integers(60, 200))
 def test_no_line_is_wider_than_the_page(names: list[tuple[str, bool]], width: int) -> None:
     """Long names and long faults are cut, with an ellipsis."""

@@ -111,6 +111,6 @@ class LongLife(RuleBasedStateMachine):
 
 
 LongLife.TestCase.settings = settings(
-    max_examples=20, stateful_step_count=40, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    max_examples=20, stateful_step_count=40, suppress_health_check=[HealthCheck.too_slow]
 )
 TestLongLife = LongLife.TestCase

@@ -41,7 +41,7 @@ def at_the_set(state: State, number: int, s: float, given_answers: dict[str, int
 
 
 @given(st.lists(st.floats(min_value=0.001, max_value=1.99), min_size=1, max_size=400))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_any_schedule_of_ticks_gives_the_same_set(gaps: list[float]) -> None:
     """Nothing is counted in ticks: however they fall, the set ends with the same repetitions and time under load."""
     state = at_the_set(begun(), 1, 0.0)
@@ -164,7 +164,7 @@ def test_a_check_answered_no_is_asked_again_or_stops() -> None:
 
 
 @given(st.lists(st.integers(min_value=0, max_value=9), min_size=20, max_size=120))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_whatever_is_pressed_the_session_can_be_ended(keys: list[int]) -> None:
     """From every state that random keys lead to, leaving and the pain key still work, and the record reads well."""
     state, s = begun(), 0.0

@@ -72,7 +72,7 @@ def standing(plan: Plan, before: dict[str, Any]) -> Plan:
     return replace(plan, before=stood, step=plan.ladder.steps[len(plan.ladder.steps) // 2])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(sessions=st.lists(st.tuples(BEFORE, ANSWERS, st.integers(0, 40)), min_size=2, max_size=8))
 def test_a_cached_session_equals_one_rehearsed_in_full(
     sessions: list[tuple[dict[str, Any], Answers, int]],
@@ -101,7 +101,7 @@ def test_a_life_is_the_same_whether_or_not_its_sessions_were_known() -> None:
     assert {"not_settled", "unclean", "repetitions_up", "otherwise"} <= rules
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(before=BEFORE, other=BEFORE, answers=ANSWERS)
 def test_the_rules_of_a_set_look_at_nothing_before_the_session(
     before: dict[str, Any], other: dict[str, Any], answers: Answers
@@ -114,7 +114,7 @@ def test_the_rules_of_a_set_look_at_nothing_before_the_session(
         assert found[0] == found[1]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(before=BEFORE, answers=ANSWERS)
 def test_entries_summed_up_one_by_one_equal_those_summed_up_at_once(before: dict[str, Any], answers: Answers) -> None:
     record, _ = rehearse(standing(plan_of("tern"), before), answers, START)

@@ -69,7 +69,7 @@ def schedule(steps: list[float], from_s: float, length_s: float) -> list[float]:
     return times
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(steps=STEPS, from_s=st.floats(0, 1e6))
 def test_any_schedule_finds_the_same_signals_of_a_set(steps: list[float], from_s: float) -> None:
     state = at_first(Work, from_s)
@@ -97,7 +97,7 @@ def expected_times(time: SetTiming) -> list[float]:
     return times
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(steps=STEPS)
 def test_any_schedule_finds_the_end_of_the_rest_once(steps: list[float]) -> None:
     state = at_first(Rest, 100.0)
@@ -113,7 +113,7 @@ TEMPI = st.builds(
 )
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(tempo=TEMPI, repetitions=st.integers(1, 30), count_in_s=st.integers(3, 60))
 def test_each_signal_stands_where_the_time_course_changes(tempo: Tempo, repetitions: int, count_in_s: int) -> None:
     """Just after a signal the moment is in the phase that it names, just before it is not yet."""
@@ -129,7 +129,7 @@ def test_each_signal_stands_where_the_time_course_changes(tempo: Tempo, repetiti
     assert signals[-1] == Signal(time.total_s, "set_over")
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(gone_s=st.floats(0, 60))
 def test_the_next_change_is_never_passed_over(gone_s: float) -> None:
     """At the time that is armed, the word or the number has changed; before it, it has not."""

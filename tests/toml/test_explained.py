@@ -107,7 +107,7 @@ def changed(value: Any, path: tuple[Any, ...], change: str, odd: object) -> Any:
 PLACES = [(name, data, model, list(places(data))) for name, data, model in FILES]
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.data())
 def test_whatever_is_changed_both_say_the_same(data: st.DataObject) -> None:
     """What is built at once is what would be explained; what cannot be is explained, or an older file."""

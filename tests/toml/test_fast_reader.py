@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 import tomli_w
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.toml.fast_reader import read_fast
@@ -27,7 +27,6 @@ _TABLES = st.dictionaries(_KEYS, _VALUES | st.lists(_VALUES, max_size=3), max_si
 _FILES = st.dictionaries(_KEYS, _VALUES | _TABLES | st.lists(_TABLES, max_size=3), max_size=6)
 
 
-@settings(deadline=None)
 @given(_FILES)
 def test_whatever_the_writer_writes_is_read_alike(data: dict[str, object]) -> None:
     """Against tomllib, the reader of the standard library: the same values of the same types, or the careful way."""
@@ -127,7 +126,6 @@ _ENDS = (
 )
 
 
-@settings(deadline=None)
 @given(st.data())
 def test_a_changed_file_is_read_alike_or_with_care(data: st.DataObject) -> None:
     """Against tomllib: what a slip makes of a file, where the fast reader takes it, is the same data."""

@@ -107,7 +107,7 @@ _WRONG = st.sampled_from(
      "2026-03-01T10:00:00", "99999999999999999999", "'''", "= =", '"\\u202e"', "\x1b", "1e999", "[{a = 1}]"]
 )  # fmt: skip
 _FILES = st.sampled_from(FILES)
-_CALM = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=300)
+_CALM = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=300)
 
 
 @_CALM

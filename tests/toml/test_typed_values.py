@@ -143,7 +143,7 @@ MASSES = {"kg": 1.0, " kg": 1.0, " lb": 0.45359237, " g": 0.001}
 WRITTEN = {"m": (1.0, LENGTHS), "cm": (0.01, LENGTHS), "N": (1.0, FORCES), "kg": (1.0, MASSES)}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.sampled_from(NUMBERS), st.decimals(0, 3000, places=3), st.integers(0, 3), st.booleans(), st.data())
 def test_no_number_is_taken_for_another_in_any_field(
     field: tuple[type[FromFile], KeyPath, Expected], number: object, places: int, comma: bool, data: st.DataObject
