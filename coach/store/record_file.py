@@ -26,7 +26,7 @@ from coach.toml.writer import dump, dump_item, values_to_write
 REPLACED = ".replaced"
 _NAME_FORMAT = "%Y-%m-%dT%H%M%S"
 _NAME_LENGTH = 17
-_FORMAT = re.compile(r"^format *= *(\d+) *$", re.MULTILINE)
+_FORMAT = re.compile(r"^format *= *(\d+) *\r?$", re.MULTILINE)
 _OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}(-\d+)?\.toml")
 
 

@@ -72,6 +72,20 @@ def test_old_records_without_hashes_do_not_shut_the_client_out_either(demo_profi
     assert ClientStore.read(client, shipped()).progress == store.progress
 
 
+@pytest.mark.parametrize("name", ["curlew", "plover"])
+def test_other_line_ends_in_every_file_are_no_damage(demo_profiles: Path, name: str) -> None:
+    """As a version control leaves them on Windows, with records of the first format and of the newer one."""
+    client = demo_profiles / name
+    before = ClientStore.read(client, shipped())
+    assert before.progress.sessions > 3
+    for file in client.rglob("*.toml"):
+        file.write_bytes(file.read_bytes().replace(b"\n", b"\r\n"))
+    after = ClientStore.read(client, shipped())
+    assert (after.progress, after.folded_progress) == (before.progress, before.folded_progress)
+    assert (after.folder.damaged, after.folder.notices) == ((), ())
+    assert not check_profile(client, shipped())
+
+
 def test_without_a_seal_it_is_refused_and_the_copy_in_a_backup_is_named(client: Path) -> None:
     old = sorted((client / "records").iterdir())[0]
     _flip(old, 400)
