@@ -91,6 +91,13 @@ def test_nothing_else_stands_at_the_top() -> None:
     assert {name for name in top if not name.startswith(".")} <= allowed
 
 
+def test_a_checkout_changes_no_line_ends() -> None:
+    """As it does on Windows unless it is told not to."""
+    asked = ["git", "check-attr", "text", "content/limits.toml", "demo_profiles/curlew/profile.toml"]
+    told = subprocess.run(asked, cwd=TREE, capture_output=True, text=True, check=False).stdout
+    assert [line for line in told.splitlines() if not line.endswith(": text: unset")] == []
+
+
 def test_every_command_has_a_word_and_no_key_two_meanings_at_once() -> None:
     """One registry: a word for each command, and no two rows alike."""
     every = (*SESSION_BINDINGS, LEAVE, QUIT)
