@@ -49,7 +49,7 @@ def test_records_are_read_fast_and_all_shipped_files_alike() -> None:
     files = [*(DEMO).rglob("*.toml"), *(TREE / "content").rglob("*.toml")]
     assert files
     for file in files:
-        text = file.read_text()
+        text = file.read_text(encoding="utf-8")
         found = read_fast(text)
         assert found == tomllib.loads(text) or (found is None and file.parent.name != "records"), file
 
