@@ -73,6 +73,19 @@ def test_what_only_some_systems_have_is_in_one_module() -> None:
     assert set(_used(Path(system.__file__))) > {"select", "fork", "SIGHUP"}
 
 
+def test_no_file_is_written_with_the_line_ends_of_the_system() -> None:
+    """What is compared, hashed or packed has the same bytes on each."""
+    calls = [
+        (str(path.relative_to(TREE / "coach")), ast.unparse(node))
+        for path in (TREE / "coach").rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and re.search(r"\b(write_text|open|fdopen)$", ast.unparse(node.func))
+    ]
+    assert len(calls) > 5
+    as_text = re.compile(r"write_text|['\"][wxa]t?['\"]")
+    assert [one for one in calls if as_text.search(one[1]) and "newline=" not in one[1]] == []
+
+
 # Taken away before anything else is imported: modules, names of `os`, and what says which system this is.
 _ELSEWHERE = """
 import os, sys

@@ -128,7 +128,7 @@ def write_schemas(folder: Path) -> int:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for path, schema in files.items():
-            path.write_text(json.dumps(schema, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+            path.write_bytes(f"{json.dumps(schema, ensure_ascii=False, indent=1)}\n".encode())
     except OSError as error:
         what = f"it cannot be written: {error_reason(error)}"
         raise FileFault([whole_file(folder, what, fix="choose another folder")]) from None
