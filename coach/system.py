@@ -1,7 +1,7 @@
 """Where systems differ: every call that only some of them have is in here, and what stands in its place elsewhere.
 
-Run on Linux only. What is done on macOS and Windows follows the documentation of Python and is tried by tests that
-take the calls away; it was never run there.
+Tests take the calls of a system away. The program itself was run on Linux, and with the Python of Windows where
+another program stands for Windows (Wine 8); what is done on macOS follows the documentation of Python.
 """
 
 import errno
@@ -41,14 +41,15 @@ def open_bytes(path: "str | os.PathLike[str]", flags: int, mode: int = 0o777) ->
     return os.open(path, flags | getattr(os, "O_BINARY", 0), mode)
 
 
-def move(source: Path, target: Path) -> None:
-    """Give a file or a folder another name, also in the place of a file. Raises OSError.
+def move(source: Path, target: Path, *, anew: bool = False) -> None:
+    """Give a file or a folder another name, also in the place of a file; `anew`: not there, where the system refuses.
 
-    On Windows it is tried again for a second while another program has it open.
+    On Windows it is tried again for a second while another program has it open. Raises OSError.
     """
+    give_name = source.rename if anew else source.replace
     for left in reversed(range(_MOVES if IS_WINDOWS else 1)):
         try:
-            source.replace(target)
+            give_name(target)
         except PermissionError:
             if not left:
                 raise
@@ -274,6 +275,7 @@ def _in_a_thread(handle: int, most_bytes: int) -> Reader:
         nonlocal is_asked
         if thread.ident is None:
             thread.start()
+            timeout_s = None if timeout_s is None else max(timeout_s, _HEARD_S)  # to be told of what came before
         if not is_asked:
             asked.put(None)
         is_asked = True

@@ -206,6 +206,15 @@ def test_an_empty_input_has_ended_where_no_handle_can_be_waited_for(elsewhere: t
         typed.line(None)
 
 
+def test_what_came_before_the_first_look_is_seen_by_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """So that an empty input begins no session; the thread that waits has to be given a turn."""
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    monkeypatch.setattr(system, "_HEARD_S", 60.0)  # enough on a busy computer; over as soon as the thread has read
+    out, into = os.pipe()
+    os.close(into)
+    assert KeyboardInput(out).ended()
+
+
 @pytest.mark.parametrize("is_windows", [False, True])
 def test_what_is_typed_after_the_last_page_is_the_clients_plan(
     demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, is_windows: bool

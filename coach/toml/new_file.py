@@ -62,7 +62,7 @@ def _move_to_new(made: Path, path: Path) -> None:
     except OSError:  # a file system without links, as on many memory sticks
         if os.path.lexists(path):
             raise FileExistsError from None
-        move(made, path)
+        move(made, path, anew=True)
         return
     made.unlink()
 
@@ -88,7 +88,7 @@ def new_folder(folder: Path) -> Iterator[Callable[[str, bytes], None]]:
         yield write
         with _report_errors(folder):
             _flush_all(made)
-            move(made, folder)  # refuses a folder with anything in it
+            move(made, folder, anew=True)  # refuses a folder with anything in it
             flush_folder(folder.parent)
     except BaseException:
         shutil.rmtree(made, ignore_errors=True)
