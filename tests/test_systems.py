@@ -21,6 +21,7 @@ from coach.cli import main
 from coach.screens.plain.line_input import EndOfInput, KeyboardInput
 from coach.store.client_store import ClientStore
 from coach.store.plan_file import read_plan
+from coach.toml.new_file import new_file
 from coach.system import each_file
 from coach.toml.atomic_write import replace_bytes
 from coach.toml.new_file import new_folder
@@ -371,3 +372,17 @@ def test_what_was_derived_stays_on_the_computer_where_folders_of_the_user_go_to_
     assert (
         cache_folder({"XDG_CACHE_HOME": str(tmp_path)}) == Path.home() / "AppData" / "Local" / "steady-arc" / "Cache"
     )
+
+
+def test_a_new_file_takes_the_place_of_no_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where there are no links, as on a memory stick: Windows refuses to rename where there is a file, not to replace."""
+
+    def refused(*_: object) -> None:
+        raise OSError(errno.EPERM, "no links here")
+
+    monkeypatch.setattr(os, "link", refused)
+    monkeypatch.setattr(Path, "hardlink_to", refused)
+    monkeypatch.setattr(Path, "replace", lambda *_: pytest.fail("it would take the place of another"))
+    with new_file(tmp_path / "all.zip") as file:
+        file.write(b"whole")
+    assert (tmp_path / "all.zip").read_bytes() == b"whole"
