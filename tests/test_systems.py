@@ -21,10 +21,9 @@ from coach.cli import main
 from coach.screens.plain.line_input import EndOfInput, KeyboardInput
 from coach.store.client_store import ClientStore
 from coach.store.plan_file import read_plan
-from coach.toml.new_file import new_file
 from coach.system import each_file
 from coach.toml.atomic_write import replace_bytes
-from coach.toml.new_file import new_folder
+from coach.toml.new_file import new_file, new_folder
 from coach.toml.user_cache import cache_folder
 from tests.demo.pristine import TREE
 
@@ -375,7 +374,7 @@ def test_what_was_derived_stays_on_the_computer_where_folders_of_the_user_go_to_
 
 
 def test_a_new_file_takes_the_place_of_no_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where there are no links, as on a memory stick: Windows refuses to rename where there is a file, not to replace."""
+    """Where there are no links, as on a memory stick: Windows refuses to rename onto a file, and not to replace it."""
 
     def refused(*_: object) -> None:
         raise OSError(errno.EPERM, "no links here")
