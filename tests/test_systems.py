@@ -374,7 +374,7 @@ def test_what_was_derived_stays_on_the_computer_where_folders_of_the_user_go_to_
 
 
 def test_a_new_file_takes_the_place_of_no_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where there are no links, as on a memory stick: Windows refuses to rename onto a file, and not to replace it."""
+    """Where there are no links, as on a memory stick: Windows refuses to rename onto a file, not to replace it."""
 
     def refused(*_: object) -> None:
         raise OSError(errno.EPERM, "no links here")
