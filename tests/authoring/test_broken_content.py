@@ -92,6 +92,16 @@ def told_by_its_cause(folder: Path, case: Case) -> None:
     assert len(faults) == case.get("count", 1), "\n".join(map(render, faults))
 
 
+def test_what_a_case_changes_is_there(folders: tuple[Path, Path]) -> None:
+    """Those that are seldom made would else be found to have gone when somebody runs the long tests."""
+    changed = [one for one in (*CASES, *MORE) if "old" in one]
+    texts = {(one["file"], bool(one.get("clinic", False))) for one in changed}
+    found = {(name, of): (folders[of] / name).read_text(encoding="utf-8") for name, of in texts}
+    assert [
+        name_of(one) for one in changed if one["old"] not in found[one["file"], bool(one.get("clinic", False))]
+    ] == []
+
+
 @pytest.mark.parametrize("broken", CASES, ids=name_of, indirect=True)
 def test_a_mistake_in_content_is_told_by_its_cause(broken: tuple[Path, Case]) -> None:
     told_by_its_cause(*broken)
