@@ -11,6 +11,7 @@ import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
+from functools import partial
 from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -31,9 +32,9 @@ else:
     _HANGUP = 128 + signal.SIGHUP
 
 _HEARD_S = 0.2  # Windows hears of Ctrl-C only between two waits
-# Windows renames and replaces no file that another program has open. A virus scanner or a sync program opens each
-# file that has just changed and soon closes it, so moving is tried for a second. An editor may keep it open longer.
-_MOVES, _BETWEEN_MOVES_S = 20, 0.05
+# Windows renames, replaces and deletes no file that another program has open. A virus scanner or a sync program opens
+# each file that has just changed and soon closes it, so it is tried for a second. An editor may keep it open longer.
+_TRIES, _BETWEEN_TRIES_S = 20, 0.05
 
 
 def open_bytes(path: "str | os.PathLike[str]", flags: int, mode: int = 0o777) -> int:
@@ -46,14 +47,22 @@ def move(source: Path, target: Path, *, replaces: bool = True) -> None:
 
     Where Windows refuses it, it is tried again for a second. Raises OSError.
     """
-    give_name = source.replace if replaces else source.rename
-    for left in reversed(range(_MOVES if IS_WINDOWS else 1)):
+    _tried_again(partial(source.replace if replaces else source.rename, target))
+
+
+def remove(path: Path) -> None:
+    """Delete a file, if it is there. Where Windows refuses it, it is tried again for a second. Raises OSError."""
+    _tried_again(partial(path.unlink, missing_ok=True))
+
+
+def _tried_again(act: Callable[[], object]) -> None:
+    for left in reversed(range(_TRIES if IS_WINDOWS else 1)):
         try:
-            give_name(target)
+            act()
         except PermissionError:
             if not left:
                 raise
-            time.sleep(_BETWEEN_MOVES_S)
+            time.sleep(_BETWEEN_TRIES_S)
         else:
             return
 

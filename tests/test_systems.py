@@ -21,6 +21,7 @@ from coach.cli import main
 from coach.screens.plain.line_input import EndOfInput, KeyboardInput
 from coach.store.client_store import ClientStore
 from coach.store.plan_file import read_plan
+from coach.store.therapist.visit_draft import DRAFT, forget_draft
 from coach.system import each_file
 from coach.toml.atomic_write import replace_bytes
 from coach.toml.new_file import new_file, new_folder
@@ -339,6 +340,25 @@ def test_a_new_file_that_another_program_has_open_for_a_moment_gets_its_name(
         file.write(b"b")
         held.extend([0.0] * 3)
     assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("a", b"b")]
+
+
+def test_a_draft_that_another_program_has_open_for_a_moment_is_deleted(
+    tmp_path: Path, held: list[float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The visit is signed by then: whoever signed it must not meet an error, nor the draft again."""
+    unlink = Path.unlink
+
+    def refused(path: Path, missing_ok: bool = False) -> None:
+        if held:
+            raise PermissionError(13, "Access is denied", str(path))
+        unlink(path, missing_ok)
+
+    monkeypatch.setattr(Path, "unlink", refused)
+    (tmp_path / DRAFT).write_text("typed")
+    held.extend([0.0] * 3)
+    forget_draft(tmp_path)
+    forget_draft(tmp_path)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_file_that_stays_open_elsewhere_is_told_and_left(tmp_path: Path, held: list[float]) -> None:
