@@ -55,10 +55,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _drop_switches_of_textual() -> None:
-    """Take away the variables by which Textual, when it is imported, is told to do what no client should meet.
+    """Remove the environment variables that Textual reads when it is imported, but for those of the screen.
 
-    They replace its driver and colours by name, press keys, which would answer questions, and write what is shown
-    into files. Those for how a screen moves and how keys are read remain.
+    They name another driver or other colours, press keys, which would answer questions, and write what is shown
+    into files.
     """
     for name in [name for name in os.environ if name.startswith("TEXTUAL_") and name not in _OF_THE_SCREEN]:
         del os.environ[name]

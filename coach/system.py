@@ -1,7 +1,7 @@
 """Where systems differ: every call that only some of them have is in here, and what stands in its place elsewhere.
 
-Tests take the calls of a system away. The program itself was run on Linux, and with the Python of Windows where
-another program stands for Windows (Wine 8); what is done on macOS follows the documentation of Python.
+What was run on which system is in DEVELOPERS.md, under "Three systems". What is done on macOS follows the
+documentation of Python.
 """
 
 import errno
@@ -11,6 +11,7 @@ import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
+from functools import partial
 from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -31,9 +32,9 @@ else:
     _HANGUP = 128 + signal.SIGHUP
 
 _HEARD_S = 0.2  # Windows hears of Ctrl-C only between two waits
-# Where Windows moves nothing onto or out of a file that another program has open, such as a virus scanner or a sync
-# program that has just seen it change. They close it within milliseconds; who edits it keeps it longer.
-_MOVES, _BETWEEN_MOVES_S = 20, 0.05
+# Windows renames, replaces and deletes no file that another program has open. A virus scanner or a sync program opens
+# each file that has just changed and soon closes it, so it is tried for a second. An editor may keep it open longer.
+_TRIES, _BETWEEN_TRIES_S = 20, 0.05
 
 
 def open_bytes(path: "str | os.PathLike[str]", flags: int, mode: int = 0o777) -> int:
@@ -41,28 +42,36 @@ def open_bytes(path: "str | os.PathLike[str]", flags: int, mode: int = 0o777) ->
     return os.open(path, flags | getattr(os, "O_BINARY", 0), mode)
 
 
-def move(source: Path, target: Path, *, anew: bool = False) -> None:
-    """Give a file or a folder another name, also in the place of a file; `anew`: not there, where the system refuses.
+def move(source: Path, target: Path, *, replaces: bool = True) -> None:
+    """Rename a file or a folder, as `Path.replace`; or as `Path.rename`, which replaces no file on Windows.
 
-    On Windows it is tried again for a second while another program has it open. Raises OSError.
+    Where Windows refuses it, it is tried again for a second. Raises OSError.
     """
-    give_name = source.rename if anew else source.replace
-    for left in reversed(range(_MOVES if IS_WINDOWS else 1)):
+    _tried_again(partial(source.replace if replaces else source.rename, target))
+
+
+def remove(path: Path) -> None:
+    """Delete a file, if it is there. Where Windows refuses it, it is tried again for a second. Raises OSError."""
+    _tried_again(partial(path.unlink, missing_ok=True))
+
+
+def _tried_again(act: Callable[[], object]) -> None:
+    for left in reversed(range(_TRIES if IS_WINDOWS else 1)):
         try:
-            give_name(target)
+            act()
         except PermissionError:
             if not left:
                 raise
-            time.sleep(_BETWEEN_MOVES_S)
+            time.sleep(_BETWEEN_TRIES_S)
         else:
             return
 
 
 def is_reader_gone(error: OSError) -> bool:
-    """Whether an error says that nobody reads what is written to standard output any more.
+    """Whether an error of writing to standard output means that the program that read it has ended.
 
-    Windows says of such a pipe that an argument is invalid (source: CPython, `subprocess`, on bpo-19612), as it does
-    of much else; an empty line shows which it is.
+    On Windows writing to such a pipe fails with EINVAL (source: CPython, `subprocess`, on bpo-19612), as many other
+    calls do; writing an empty line shows whether it was that.
     """
     if not IS_WINDOWS or error.errno != errno.EINVAL:
         return isinstance(error, BrokenPipeError)
@@ -74,23 +83,24 @@ def is_reader_gone(error: OSError) -> bool:
 
 
 def to_write_again() -> str:
-    """What to do where nothing can be written; Windows refuses that for a file that another program has open, too."""
+    """What to do where a file cannot be written; on Windows another program may have it open."""
     held = "close it in other programs, " if IS_WINDOWS else ""
     return f"{held}make room on the disk, or ask the owner of the folder"
 
 
 def each_file(paths: Iterable[Path]) -> Iterator[Path]:
-    """The paths as they were typed, with * and ? in the last part filled in; on Windows no shell does that."""
+    """The paths as they were typed, with * and ? in the last part filled in, as shells do but not that of Windows."""
     for path in paths:
         pattern = path.name.replace("[", "[[]") if IS_WINDOWS else ""
         found = sorted(path.parent.glob(pattern)) if "*" in pattern or "?" in pattern else []
-        yield from found or [path]
+        with_hidden = pattern.startswith(".")
+        yield from [one for one in found if with_hidden or not one.name.startswith(".")] or [path]
 
 
 def user_cache(environment: Mapping[str, str], program: str) -> Path:
-    """Where a program keeps what it has derived for the user. Raises RuntimeError where the user has no folder.
+    """The folder for files that a program can make again. Raises RuntimeError where the user has no folder.
 
-    On Windows it stays on the computer: other folders of the user may be copied to a server at every log-out.
+    On Windows it is one that stays on the computer: others may be copied to a server when the user logs out.
     Sources: XDG Base Directory Specification 0.8; Microsoft, Known Folders, FOLDERID_LocalAppData (from memory).
     """
     if IS_WINDOWS:

@@ -21,6 +21,7 @@ from coach.cli import main
 from coach.screens.plain.line_input import EndOfInput, KeyboardInput
 from coach.store.client_store import ClientStore
 from coach.store.plan_file import read_plan
+from coach.store.therapist.visit_draft import DRAFT, forget_draft
 from coach.system import each_file
 from coach.toml.atomic_write import replace_bytes
 from coach.toml.new_file import new_file, new_folder
@@ -325,6 +326,41 @@ def test_a_file_that_another_program_has_open_for_a_moment_is_replaced(tmp_path:
     assert (tmp_path / "b" / "c" / "d").read_text() == "e"
 
 
+def test_a_new_file_that_another_program_has_open_for_a_moment_gets_its_name(
+    tmp_path: Path, held: list[float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is not linked to that name first: Windows would refuse to delete the temporary one."""
+
+    def refused(path: Path, **_: bool) -> None:
+        raise PermissionError(13, "Access is denied", str(path))
+
+    monkeypatch.setattr("coach.toml.new_file.IS_WINDOWS", True)
+    monkeypatch.setattr(Path, "unlink", refused)
+    with new_file(tmp_path / "a") as file:
+        file.write(b"b")
+        held.extend([0.0] * 3)
+    assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("a", b"b")]
+
+
+def test_a_draft_that_another_program_has_open_for_a_moment_is_deleted(
+    tmp_path: Path, held: list[float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The visit is signed by then: whoever signed it must not meet an error, nor the draft again."""
+    unlink = Path.unlink
+
+    def refused(path: Path, missing_ok: bool = False) -> None:
+        if held:
+            raise PermissionError(13, "Access is denied", str(path))
+        unlink(path, missing_ok)
+
+    monkeypatch.setattr(Path, "unlink", refused)
+    (tmp_path / DRAFT).write_text("typed")
+    held.extend([0.0] * 3)
+    forget_draft(tmp_path)
+    forget_draft(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_file_that_stays_open_elsewhere_is_told_and_left(tmp_path: Path, held: list[float]) -> None:
     (tmp_path / "a").write_text("old")
     held.extend([0.0] * 1000)
@@ -354,13 +390,13 @@ def test_a_file_that_stays_open_elsewhere_is_named_with_what_to_do(
 
 
 def test_stars_are_filled_in_where_the_shell_does_not(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("b.sealed", "a.sealed", "c.toml", "d[1].sealed", "d1.sealed"):
+    for name in ("b.sealed", "a.sealed", "c.toml", "d[1].sealed", "d1.sealed", ".lock"):
         (tmp_path / name).touch()
-    typed = [tmp_path / name for name in ("?.sealed", "c.toml", "d[1]*", "no*")]
+    typed = [tmp_path / name for name in ("?.sealed", "c.toml", "d[1]*", "no*", ".l*", "?lock")]
     assert list(each_file(typed)) == typed
     monkeypatch.setattr(system, "IS_WINDOWS", True)
     names = [path.name for path in each_file(typed)]
-    assert names == ["a.sealed", "b.sealed", "c.toml", "d[1].sealed", "no*"]
+    assert names == ["a.sealed", "b.sealed", "c.toml", "d[1].sealed", "no*", ".lock", "?lock"]
 
 
 def test_what_was_derived_stays_on_the_computer_where_folders_of_the_user_go_to_a_server(

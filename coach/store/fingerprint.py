@@ -145,9 +145,8 @@ def _files_fingerprint(files: Iterable[tuple[str, os.stat_result | None]]) -> Fi
         if stat is None:
             digest.update(f"{name}\0-\n".encode(errors="surrogateescape"))
             continue
-        # On Windows st_ctime is the time of creation, and os.scandir gives no number of a file: a change that leaves
-        # the size, with the time of modification put back, is not seen there. To be told the time of change, each
-        # file would have to be opened.
+        # On Windows st_ctime is the time of creation, and os.scandir gives no inode number: a change that leaves the
+        # size is not seen where the time of modification was put back. Only an open file tells its time of change.
         changed_ns = max(changed_ns, stat.st_ctime_ns, stat.st_mtime_ns)
         facts = (stat.st_mtime_ns, stat.st_ctime_ns, stat.st_size, stat.st_ino, stat.st_mode)
         digest.update(f"{name}\0{facts}\n".encode(errors="surrogateescape"))

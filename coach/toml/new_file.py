@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
-from coach.system import flush_everything, flush_folder, move, open_bytes
+from coach.system import IS_WINDOWS, flush_everything, flush_folder, move, open_bytes
 from coach.toml.atomic_write import TEMPORARY_SUFFIX, write_flushed
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
@@ -55,16 +55,18 @@ def new_file(path: Path) -> Iterator[BinaryIO]:
 
 def _move_to_new(made: Path, path: Path) -> None:
     """Give a file its name. Raises FileExistsError if something has that name by now."""
-    try:
-        os.link(made, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without links, as on many memory sticks
-        if os.path.lexists(path):
-            raise FileExistsError from None
-        move(made, path, anew=True)
-        return
-    made.unlink()
+    if not IS_WINDOWS:  # where a file that is renamed replaces none
+        try:
+            os.link(made, path)
+        except FileExistsError:
+            raise
+        except OSError:  # a file system without links, as on many memory sticks
+            if os.path.lexists(path):
+                raise FileExistsError from None
+        else:
+            made.unlink()
+            return
+    move(made, path, replaces=False)
 
 
 @contextmanager
@@ -88,7 +90,7 @@ def new_folder(folder: Path) -> Iterator[Callable[[str, bytes], None]]:
         yield write
         with _report_errors(folder):
             _flush_all(made)
-            move(made, folder, anew=True)  # refuses a folder with anything in it
+            move(made, folder, replaces=False)  # refuses a folder with anything in it
             flush_folder(folder.parent)
     except BaseException:
         shutil.rmtree(made, ignore_errors=True)

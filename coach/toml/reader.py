@@ -274,7 +274,7 @@ def _year_faults(data: dict[str, Any], text: str, path: Path) -> Iterator[Diagno
             at = positions.of_value(key)
             name = next(str(part) for part in reversed(key) if isinstance(part, str))
             what = f"{name} is in the year {day.year}"
-            expected, fix = f"a date of the years {FIRST_YEAR} to {LAST_YEAR}", "write the year in which it was"
+            expected, fix = f"a date of the years {FIRST_YEAR} to {LAST_YEAR}", "write the year that is meant"
             yield Diagnostic(path, at.line, at.column, lines[at.line - 1], what, expected, fix)
 
 

@@ -96,7 +96,7 @@ class _Open(sqlite3.Connection):
 def test_a_damaged_index_is_made_anew_and_says_nothing_wrong(
     few: Path, damage: Callable[[Path], object], is_windows: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Also where no file goes while it is open, as on Windows."""
+    """Also where an open file cannot be deleted, as on Windows."""
     damage(index_path(few))
     connect, unlink = sqlite3.connect, Path.unlink
 

@@ -1,12 +1,12 @@
 """What was typed at a visit and not signed yet: kept in the client's folder, so that leaving loses nothing."""
 
-from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
 from coach.frozen import AwareDatetime
 from coach.model.base import Frozen
+from coach.system import remove
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault, printable
 from coach.toml.reader import read_model
@@ -42,5 +42,4 @@ def keep_draft(client: Path, typed: dict[str, str], at: datetime) -> None:
 
 def forget_draft(client: Path) -> None:
     """Throw away what was typed: it was signed, or is not wanted."""
-    with suppress(FileNotFoundError):
-        (client / DRAFT).unlink()
+    remove(client / DRAFT)
