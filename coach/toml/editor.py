@@ -21,7 +21,12 @@ def edit(text: str, change: Callable[[Any], None]) -> str | None:
     document, expected = tomlkit.parse(text), tomllib.loads(text)
     change(document)
     change(expected)
-    return verify(tomlkit.dumps(document), expected)
+    return verify(with_line_ends_of(text, tomlkit.dumps(document)), expected)
+
+
+def with_line_ends_of(before: str, text: str) -> str:
+    """The changed text with the line ends that it had: an editor on Windows may end every line with CR and LF."""
+    return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in before else text
 
 
 def insert_row(rows: Any, index: int, row: Mapping[str, Any]) -> None:

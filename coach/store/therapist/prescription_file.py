@@ -7,7 +7,7 @@ from typing import Any
 
 from coach.model.base import Name
 from coach.toml.diagnostic import FileFault, whole_file
-from coach.toml.editor import edit, verify
+from coach.toml.editor import edit, verify, with_line_ends_of
 from coach.toml.writer import dump_item_by_hand
 
 # Lists of tables with one for each position; a key such as setups.45.distance_cm names the position of its table.
@@ -48,7 +48,8 @@ def with_instruction(text: str, path: Path, instruction: Mapping[str, Any]) -> s
     expected = tomllib.loads(text)
     expected.setdefault("sign_offs", []).append(instruction)
     item = dump_item_by_hand("sign_offs", instruction, spread=("changed",))
-    return required_text(verify(f"{text.rstrip()}\n\n{item}", expected), path)
+    changed = with_line_ends_of(text, f"{text.rstrip()}\n\n{item}")
+    return required_text(verify(changed, expected), path)
 
 
 def put_value(document: Any, key: str, value: object | None) -> None:

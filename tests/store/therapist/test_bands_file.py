@@ -86,7 +86,7 @@ LAYOUTS = {"broad": BROAD, "loose ends": LOOSE_ENDS, "tables": TABLES, "one line
 @pytest.fixture(name="profile_toml")
 def _profile_toml(tmp_path: Path) -> Path:
     path = tmp_path / "profile.toml"
-    path.write_text(HEAD + BROAD, encoding="utf-8")
+    path.write_text(HEAD + BROAD, encoding="utf-8", newline="")
     return path
 
 
@@ -111,7 +111,7 @@ def test_the_point_is_added_and_every_other_value_stays(layout: str, newline: st
 def test_comments_and_layout_stay(layout: str, tmp_path: Path) -> None:
     path = tmp_path / "profile.toml"
     text = HEAD + LAYOUTS[layout]
-    path.write_text(text, encoding="utf-8")
+    path.write_text(text, encoding="utf-8", newline="")
     new = with_point(path, "light", 2.1, 16.25)
     changed = [line for line in ndiff(text.split("\n"), new.split("\n")) if line[0] in "+-" and line[2:].strip()]
     gone = [line[2:] for line in changed if line[0] == "-"]
@@ -125,6 +125,14 @@ def test_comments_and_layout_stay(layout: str, tmp_path: Path) -> None:
         assert comment[comment.index("#") :] in new
 
 
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_lines_that_come_end_as_those_of_the_file_do(layout: str, tmp_path: Path) -> None:
+    path = tmp_path / "profile.toml"
+    path.write_bytes((HEAD + LAYOUTS[layout]).replace("\n", "\r\n").encode())
+    for new in (with_point(path, "light", 2.1, 16.25), with_measurement(path, "light", 1.21, AGAIN, date(2026, 4, 1))):
+        assert new.count("\n") == new.count("\r") == new.count("\r\n") > HEAD.count("\n")
+
+
 def test_a_point_looks_as_the_others_do(profile_toml: Path) -> None:
     assert "  { length_m = 2.40, force_n = 20 },\n  { length_m = 2.1, force_n = 16.25 },\n]" in with_point(
         profile_toml, "light", 2.1, 16.25
@@ -134,7 +142,7 @@ def test_a_point_looks_as_the_others_do(profile_toml: Path) -> None:
 @given(length_m=st.floats(1.21, 9.9), kg=st.floats(0.05, 100))
 def test_what_the_scale_says_comes_back(tmp_path_factory: pytest.TempPathFactory, length_m: float, kg: float) -> None:
     path = tmp_path_factory.mktemp("rowan") / "profile.toml"
-    path.write_text(HEAD + LOOSE_ENDS, encoding="utf-8")
+    path.write_text(HEAD + LOOSE_ENDS, encoding="utf-8", newline="")
     if abs(length_m - 1.8) < 0.001:
         return
     points = tomllib.loads(with_point(path, "light", length_m, force_from_kg(kg)))["bands"][0]["points"]
@@ -181,7 +189,7 @@ def test_where_the_library_would_spoil_the_list_the_point_goes_before_the_last(p
         items = "{ length_m = 1.8, force_n = 12.0 }\n  , { length_m = 2.4, force_n = 20 } "
         head, tail = BROAD.split("  # Tuesday", 1)
         text = HEAD + head + items + end + "]" + tail.split("]", 1)[1]
-        profile_toml.write_text(text, encoding="utf-8")
+        profile_toml.write_text(text, encoding="utf-8", newline="")
         points = tomllib.loads(with_point(profile_toml, "light", 2.1, 16.0))["bands"][0]["points"]
         assert [point["length_m"] for point in points] == [1.8, 2.1, 2.4]
 
@@ -198,7 +206,7 @@ def test_a_list_that_cannot_be_extended_is_left_to_its_owner(
 
 
 def test_a_file_that_is_wrong_already_is_left_alone(profile_toml: Path) -> None:
-    profile_toml.write_text(HEAD.replace("side", "sied") + BROAD, encoding="utf-8")
+    profile_toml.write_text(HEAD.replace("side", "sied") + BROAD, encoding="utf-8", newline="")
     with pytest.raises(FileFault, match="sied"):
         with_point(profile_toml, "light", 2.1, 16.0)
 
@@ -209,10 +217,10 @@ AGAIN = [(1.83, 10.4), (2.44, 17.25)]
 @pytest.mark.parametrize("bands", [BROAD, LOOSE_ENDS, TABLES, IN_ONE_LINE])
 def test_a_band_measured_again_keeps_what_was_measured_before(bands: str, tmp_path: Path) -> None:
     path = tmp_path / "profile.toml"
-    path.write_text(HEAD + bands, encoding="utf-8")
+    path.write_text(HEAD + bands, encoding="utf-8", newline="")
     before = tomllib.loads(HEAD + bands)["bands"]
     for day in (date(2026, 4, 1), date(2026, 7, 1)):
-        path.write_text(with_measurement(path, "light", 1.21, AGAIN, day), encoding="utf-8")
+        path.write_text(with_measurement(path, "light", 1.21, AGAIN, day), encoding="utf-8", newline="")
     after = tomllib.loads(path.read_text(encoding="utf-8"))["bands"]
     new = [{"length_m": length_m, "force_n": force_n} for length_m, force_n in AGAIN]
     assert after[1] == before[1]
@@ -229,7 +237,7 @@ def test_a_band_measured_again_keeps_what_was_measured_before(bands: str, tmp_pa
 
 def test_a_band_measured_again_keeps_the_comments_of_the_file(tmp_path: Path) -> None:
     path = tmp_path / "profile.toml"
-    path.write_text(HEAD + BROAD, encoding="utf-8")
+    path.write_text(HEAD + BROAD, encoding="utf-8", newline="")
     changed = with_measurement(path, "light", 1.21, AGAIN, date(2026, 4, 1))
     for comment in (
         "# Kept by hand: do not tidy.",
@@ -254,7 +262,7 @@ def test_what_is_no_measurement_is_refused(
     band: str, rest_m: float, pulls: list[tuple[float, float]], named: str, tmp_path: Path
 ) -> None:
     path = tmp_path / "profile.toml"
-    path.write_text(HEAD + BROAD, encoding="utf-8")
+    path.write_text(HEAD + BROAD, encoding="utf-8", newline="")
     with pytest.raises(FileFault) as refused:
         with_measurement(path, band, rest_m, pulls, date(2026, 4, 1))
     assert named in refused.value.faults[0].what
@@ -263,7 +271,7 @@ def test_what_is_no_measurement_is_refused(
 
 def test_a_measurement_before_an_earlier_one_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "profile.toml"
-    path.write_text(HEAD + BROAD, encoding="utf-8")
-    path.write_text(with_measurement(path, "light", 1.21, AGAIN, date(2026, 7, 1)), encoding="utf-8")
+    path.write_text(HEAD + BROAD, encoding="utf-8", newline="")
+    path.write_text(with_measurement(path, "light", 1.21, AGAIN, date(2026, 7, 1)), encoding="utf-8", newline="")
     with pytest.raises(FileFault, match="listed after"):
         with_measurement(path, "light", 1.2, AGAIN, date(2026, 4, 1))

@@ -44,6 +44,18 @@ def diff(before: str, after: str) -> list[str]:
     return [line for line in lines[2:] if not line.startswith("@@")]
 
 
+@pytest.mark.parametrize("name", ["plover", "curlew"])
+def test_what_is_signed_ends_its_lines_as_the_file_does(name: str, demo_profiles: Path) -> None:
+    client = demo_profiles / name
+    for file in (client / "prescription.toml", client / "programme" / "0001.toml"):
+        if file.exists():
+            file.write_bytes(file.read_bytes().replace(b"\n", b"\r\n"))
+    signed(client, "change", dose__sets="2", limits__pain_max="3")
+    changed = file_of(client) if name == "plover" else client / "programme" / "0002.toml"
+    text = changed.read_bytes()
+    assert text.count(b"\n") == text.count(b"\r") == text.count(b"\r\n") > 0
+
+
 def test_a_value_is_changed_in_its_place_and_the_word_stands_at_the_end(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     file = client / "prescription.toml"
