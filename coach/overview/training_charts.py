@@ -10,6 +10,7 @@ from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
 
 _WEEK = timedelta(days=7)
+_LEAST_SPAN = 5  # repetitions, so that the labels of the axis are whole ones
 
 
 def load_chart(history: ClientHistory) -> Chart:
@@ -51,8 +52,13 @@ def repetitions_chart(history: ClientHistory) -> Chart:
         Series(labels["most"], "▲", most),
         Series(labels["least"], "▼", least),
     )
-    shown = series if days else ()
-    return Chart("repetitions", history.title("repetitions"), shown, (history.messages.shared,), days=history.days)
+    title, notes = history.title("repetitions"), (history.messages.shared,)
+    if not days:
+        return Chart("repetitions", title, (), notes, days=history.days)
+    values = [value for one in series for _, value in one.points]
+    low, high = min(values), max(values)
+    span = (low, max(high, low + _LEAST_SPAN))
+    return Chart("repetitions", title, series, notes, days=history.days, span=span)
 
 
 def faults_chart(history: ClientHistory) -> Chart:

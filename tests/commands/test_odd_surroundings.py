@@ -1,6 +1,7 @@
 """An 8-bit locale, an exported COLUMNS, and file systems without folder flush or locks."""
 
 import errno
+import io
 import json
 import os
 import subprocess
@@ -10,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from coach import cli
-from coach.commands.support.output import FAULTS, FINE, NOT_NOW
+from coach.commands.support.output import FAULTS, FINE, NOT_NOW, adapt_output
 from coach.model.answers_file import Answers
+from coach.overview.history_chart import MARKS
 from coach.screens.start import DisplayMode
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
@@ -38,6 +40,19 @@ def test_drawings_in_an_encoding_of_eight_bits(demo_profiles: Path, encoding: st
         wide = subprocess.run([*command, *words], cwd=TREE, env=utf8, capture_output=True, check=True)
         there = done.stdout.decode(encoding.partition(":")[0])
         assert list(map(len, there.splitlines())) == list(map(len, wide.stdout.decode().splitlines()))
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
+def test_marks_of_a_plot_differ_in_an_encoding_of_eight_bits(monkeypatch: pytest.MonkeyPatch, encoding: str) -> None:
+    printed = io.BytesIO()
+    for name in ("stdout", "stderr"):
+        monkeypatch.setattr(sys, name, io.TextIOWrapper(printed, encoding=encoding, write_through=True))
+    adapt_output()
+    marks = "".join(mark for pair in MARKS for mark in pair if not mark.isascii())
+    sys.stdout.write(marks)
+    signs = printed.getvalue().decode("ascii")
+    assert len(set(signs)) == len(marks) > 0
+    assert not {*signs} & {*"?#+-.|"}, "unknown signs, lines and blocks"
 
 
 @pytest.mark.parametrize(("command", "language"), [("preview", "de"), ("setup", "de"), ("check", "Łódź")])

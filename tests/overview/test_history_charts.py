@@ -6,6 +6,7 @@ from msgspec.structs import replace
 
 from coach.model.profile import AvailableRange, Strength
 from coach.model.record import Record, SetDone
+from coach.overview.chart_plot import chart_plot
 from coach.overview.history_chart import Chart, ClientHistory
 from coach.overview.history_charts import history_charts
 from coach.progression.state_machine import advance
@@ -42,6 +43,12 @@ def _history(*records: Record) -> ClientHistory:
 
 def _named(history: ClientHistory, name: str) -> Chart:
     return next(one for one in history_charts(history) if one.name == name)
+
+
+def test_the_axis_of_repetitions_has_whole_numbers_from_the_first_session_on() -> None:
+    history = _history(_record(0, "external_rotation"))
+    axis = chart_plot(_named(history, "repetitions"), history.messages, 80, 18).y_axis
+    assert all(label.isdecimal() for label in axis.values()), axis
 
 
 def test_ranges_of_two_directions_are_two_series() -> None:

@@ -16,7 +16,8 @@ EXIT_CODES = (
 
 
 _ERRORS = "steady-arc-plain"
-# Blocks and patterns of dots as one dense sign, lines as lines; what is left is a question mark.
+# Blocks and patterns of dots as one dense sign, lines as lines, marks of a plot as signs that differ as they do; what
+# is left is a question mark.
 _PLAIN = {"░": ".", "▒": ":", "▓": "#", "─": "-", "━": "=", "│": "|", "┃": "|", "·": "-", "…": "~", "–": "-"}
 _PLAIN |= {
     "—": "-",
@@ -28,6 +29,7 @@ _PLAIN |= {
     "×": "x",
     "\N{RIGHT SINGLE QUOTATION MARK}": "'",
 }
+_PLAIN |= dict(zip("●○■□▲△◆◇▼▽", "*o@0^/%&v\\", strict=True))
 _LINES, _BLOCKS, _DOTS = range(0x2500, 0x2580), range(0x2580, 0x25A0), range(0x2800, 0x2900)
 
 

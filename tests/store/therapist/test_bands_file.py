@@ -129,7 +129,10 @@ def test_comments_and_layout_stay(layout: str, tmp_path: Path) -> None:
 def test_lines_that_come_end_as_those_of_the_file_do(layout: str, tmp_path: Path) -> None:
     path = tmp_path / "profile.toml"
     path.write_bytes((HEAD + LAYOUTS[layout]).replace("\n", "\r\n").encode())
-    for new in (with_point(path, "light", 2.1, 16.25), with_measurement(path, "light", 1.21, AGAIN, date(2026, 4, 1))):
+    for new in (
+        with_point(path, "light", 2.1, 16.25),
+        with_measurement(path, "light", 1.21, AGAIN, date(2026, 4, 1)),
+    ):
         assert new.count("\n") == new.count("\r") == new.count("\r\n") > HEAD.count("\n")
 
 
