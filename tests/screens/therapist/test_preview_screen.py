@@ -1,5 +1,6 @@
 """The preview on screen: the client's own pages, other answers by the client's own keys, and the charts."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from coach.commands.support.report_factories import PREVIEW_REPORTS
 from coach.commands.support.todays_session import todays_session
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
+from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from tests.plans import next_plan
@@ -86,6 +88,27 @@ async def test_the_preview_takes_two_rows_of_a_small_window(demo_profiles: Path)
             text = await press(pilot, "right")
             assert len(text.splitlines()[22:]) == 2
             assert text.splitlines()[22].startswith("  Preview")
+
+
+async def test_the_first_chart_fills_the_room_though_it_is_drawn_before_the_layout_is_made(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    later, early = HistoryChartsScreen.call_after_refresh, []
+
+    def at_once_first(screen: HistoryChartsScreen, callback: Callable[[], None]) -> bool:
+        if early:
+            return later(screen, callback)
+        early.append(callback)
+        callback()
+        return True
+
+    monkeypatch.setattr(HistoryChartsScreen, "call_after_refresh", at_once_first)
+    app = caseload_app(demo_profiles)
+    async with app.run_test(size=(80, 24)) as pilot:
+        first = await press(pilot, *"plover", "enter", "g")
+        await press(pilot, "right")
+        assert await press(pilot, "left") == first
+        assert early
 
 
 async def test_the_charts_go_round(demo_profiles: Path) -> None:

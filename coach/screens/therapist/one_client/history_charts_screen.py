@@ -52,7 +52,7 @@ class HistoryChartsScreen(Screen[None]):
     def on_resize(self, _: Resize) -> None:
         """Redraw for the new size."""
         self.query_one("#split").set_class(is_wide(self), "wide")
-        self.call_after_refresh(self._show)
+        self.call_after_refresh(self._show_for_size)
 
     def on_key(self, event: Key) -> None:
         """Show another chart, scroll, or go back."""
@@ -73,6 +73,11 @@ class HistoryChartsScreen(Screen[None]):
         self._index = index
         self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
         self._show()
+
+    def _show_for_size(self) -> None:
+        """Show the chart, and again once head and keys have their lines, which leave it another height."""
+        self._show()
+        self.call_after_refresh(self._show)
 
     def _show(self) -> None:
         chart, detail = self._charts[self._index], self.query_one("#detail", VerticalScroll)
