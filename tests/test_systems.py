@@ -10,7 +10,6 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -250,6 +249,7 @@ class _Unread(io.RawIOBase):
 
     def __init__(self) -> None:
         self.handle = os.open(os.devnull, os.O_WRONLY)
+        self.is_read = False
 
     def writable(self) -> bool:
         return True
@@ -257,8 +257,20 @@ class _Unread(io.RawIOBase):
     def fileno(self) -> int:
         return self.handle
 
-    def write(self, _: "Buffer") -> int:
+    def write(self, data: "Buffer") -> int:
+        if self.is_read:
+            return memoryview(data).nbytes
         raise OSError(errno.EINVAL, "Invalid argument")
+
+
+@pytest.fixture
+def unread() -> Iterator[io.TextIOWrapper]:
+    """An output of it, which is read again at the end, so that it can be closed."""
+    raw = _Unread()
+    with io.TextIOWrapper(io.BufferedWriter(raw), encoding="utf-8") as output:
+        yield output
+        raw.is_read = True
+    os.close(raw.handle)
 
 
 @pytest.mark.parametrize(
@@ -269,6 +281,7 @@ def test_an_output_that_nobody_reads_any_more_is_no_fault(
     words: list[str],
     code: int,
     said: str,
+    unread: io.TextIOWrapper,
     demo_profiles: Path,
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
@@ -276,7 +289,6 @@ def test_an_output_that_nobody_reads_any_more_is_no_fault(
     """Such as a pager that was left."""
     monkeypatch.chdir(demo_profiles)
     monkeypatch.setattr(system, "IS_WINDOWS", True)
-    unread = io.TextIOWrapper(io.BufferedWriter(_Unread()), encoding="utf-8")
     out, into = os.pipe()
     os.write(into, b"\n\n")
     os.close(into)
@@ -284,8 +296,6 @@ def test_an_output_that_nobody_reads_any_more_is_no_fault(
         monkeypatch.setattr(sys, "stdin", typed)
         monkeypatch.setattr(sys, "stdout", unread)
         found = main(words)
-    with suppress(OSError):
-        unread.detach().detach()
     assert (found, capsys.readouterr().err.partition(" Start the same")[0].strip()) == (code, said)
 
 
