@@ -93,7 +93,7 @@ async def test_the_preview_takes_two_rows_of_a_small_window(demo_profiles: Path)
 async def test_the_first_chart_fills_the_room_though_it_is_drawn_before_the_layout_is_made(
     demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    later, early = HistoryChartsScreen.call_after_refresh, []
+    later, early = HistoryChartsScreen.call_after_refresh, list[Callable[[], None]]()
 
     def at_once_first(screen: HistoryChartsScreen, callback: Callable[[], None]) -> bool:
         if early:
