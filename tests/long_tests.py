@@ -10,6 +10,13 @@ LONG = (
     "tests/faults/test_fuzz.py::test_a_guard_taken_away",
     "tests/faults/test_fuzz.py::test_what_is_read_is_of_use",
     "tests/faults/test_faults.py::test_a_protection_taken_away",
+    # The other fault told in a set, and the other way in which a disk refuses, are tried in the usual run.
+    "tests/journeys/test_from_outside.py::test_what_is_told_in_a_set_stops_it_where_nothing_can_be_saved[pages-an",
+    "tests/journeys/test_from_outside.py::test_chest_pain_is_answered_on_the_screen_where_nothing_can_be_saved[_takes",
+    # The year 9999 is tried in the usual run, and the first year that is taken.
+    "tests/commands/test_other_years.py::test_a_record_named_after_such_a_year_stops_no_command[0001",
+    "tests/commands/test_other_years.py::test_a_date_of_another_year_is_told_and_no_command_fails[0001",
+    "tests/commands/test_other_years.py::test_no_command_fails_on_the_first_and_the_last_year[last",
     "tests/journeys/test_fuzzed_keys.py::test_random_keys_on_the_screens",
     "tests/journeys/test_fuzzed_keys.py::test_thousands_of_random_keys[4-tern]",
     "tests/journeys/test_fuzzed_keys.py::test_thousands_of_random_keys[5-plover]",
