@@ -11,7 +11,7 @@ from coach.cli import main
 from coach.model.profile import Profile
 from coach.store.record_file import start_from_name
 from coach.toml.diagnostic import FileFault
-from coach.toml.reader import FIRST_YEAR, LAST_YEAR, read_model
+from coach.toml.reader import FIRST_YEAR, LAST_YEAR, MAYBE_OTHER_YEAR, is_year, read_model
 
 _BUG = 70  # EX_SOFTWARE
 _SIGNED = ("--initials", "KB", "--reason", "to try")
@@ -129,6 +129,13 @@ def test_the_first_and_the_last_year(demo_profiles: Path, year: int, *, is_taken
     named = {fault.what for fault in raised.value.faults}
     assert named == {f"on is in the year {year}", f"measured_on is in the year {year}"}
     assert all(str(year) in fault.text and fault.column > 1 for fault in raised.value.faults)
+
+
+def test_a_text_with_any_other_year_is_looked_at_with_care() -> None:
+    """The pattern repeats the bounds in its own words: no year may be outside both, nor the years of now in it."""
+    found = {year for year in range(10_000) if MAYBE_OTHER_YEAR.search(f"on = {year:04}-12-31\n")}
+    assert [year for year in range(10_000) if not is_year(year) and year not in found] == []
+    assert not found & set(range(2000, 2100))
 
 
 @pytest.mark.parametrize("year", ["0001", "9999"])
