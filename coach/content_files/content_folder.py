@@ -218,7 +218,7 @@ class _Entries(Struct, frozen=True):
     conditions: Conditions
 
 
-class _SpokenHere(Struct, frozen=True):
+class _SessionMessages(Struct, frozen=True):
     """The messages of one language that a session needs."""
 
     exercises: dict[str, ExerciseMessages]
@@ -273,7 +273,7 @@ def _read_messages(
     language: str,
     own_questions: tuple[FormQuestion, ...],
     faults: list[Diagnostic],
-) -> _SpokenHere | None:
+) -> _SessionMessages | None:
     exercises = _read_exercise_messages(own, files, language, faults)
     names = [name for one in own_questions for name in (one.name, one.follow_up) if name]
     asked = frozenset(("question", name) for name in names)
@@ -284,7 +284,7 @@ def _read_messages(
     conditions = collect_faults(lambda: files.read(CONDITIONS, ConditionsMessages), faults)
     if form is None or safety is None or rules is None or client is None or conditions is None:
         return None
-    return _SpokenHere(exercises, form, safety, rules, client, conditions)
+    return _SessionMessages(exercises, form, safety, rules, client, conditions)
 
 
 def _read_exercise_messages(

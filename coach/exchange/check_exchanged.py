@@ -23,7 +23,7 @@ _BOOK = (
 )
 _CLINIC_KEYS = (
     "put it back from a copy, such as that on another computer of the clinic; without one move it away, and begin "
-    "anew with new codes: coach keys CLIENT --enrol FOLDER"
+    "again with new codes: coach keys CLIENT --enrol FOLDER"
 )
 _AT_HOME = "put it back from a copy; without one ask the clinic for a new folder to take home"
 _NOTES = "move it out of this folder: it only tells what came, and a new one is begun"

@@ -58,8 +58,9 @@ _OF_A_PATH_TOO = {
     "mean_nm": "Nm, or N of a path",
 }
 _SHOWN = {"n": "N", "nm": "Nm", "deg": "degrees"}
-_LOOKED_AT = {"m": "metres", "cm": "centimetres", "in": "inches", "ft": "feet"}  # for a length without a unit
-_TAKEN = ("m", "cm")
+# A length without a unit may be in one of these; it is taken for one of the metric ones where no other is possible.
+_UNITS_TRIED = {"m": "metres", "cm": "centimetres", "in": "inches", "ft": "feet"}
+_METRIC = ("m", "cm")
 _WHOLE = ("ft", "foot", "feet", "'", "′", "’", "st")  # 5.8 ft is taken for 5 ft 8 by some
 _LETTERS_OF_A_UNIT, _DIGITS_OF_A_YEAR, _DECIMALS = 3, 4, 4
 _NEAREST = 0.01  # of a length in feet or inches that is kept in whole centimetres
@@ -207,18 +208,18 @@ def _without_unit(text: str, own: float, units: Mapping[str, float], here: Expec
     """
     possible = {
         unit: value
-        for unit in _LOOKED_AT
+        for unit in _UNITS_TRIED
         if unit in units
         and units[unit] != 1.0
-        and _fits(value := _rounded(own * units[unit], here, unit not in _TAKEN), here)
+        and _fits(value := _rounded(own * units[unit], here, unit not in _METRIC), here)
     }
     if _fits(own, Expected(float, here.bounds)):  # but not whole, as it should be
         return own
     if not possible:
         return own
-    if len(possible) == 1 and possible.keys() <= {*_TAKEN}:
+    if len(possible) == 1 and possible.keys() <= {*_METRIC}:
         return next(iter(possible.values()))
-    names = " or ".join(_LOOKED_AT[unit] for unit in possible)
+    names = " or ".join(_UNITS_TRIED[unit] for unit in possible)
     return Unclear(f"{text} can be {names}", f"write the unit: {text} {next(iter(possible))}")
 
 

@@ -38,7 +38,7 @@ LESS = "protects a client less than the program's own content"
 
 
 def test_what_protects_in_the_program_is_as_it_is_recorded() -> None:
-    """What is meant to change here is written anew: python -m tests.authoring.what_protects."""
+    """What is meant to change here is written again: python -m tests.authoring.what_protects."""
     assert list(lines(shipped())) == RECORD.read_text(encoding="utf-8").splitlines()
     assert told(shipped()) == []
 

@@ -1,7 +1,7 @@
 """What protects a client in the content of the program, in lines: `python -m tests.authoring.what_protects`.
 
 The check measures every other content against this one. What is weaker here would be weaker everywhere, so that a
-change has to show here as well; the command writes the lines anew.
+change has to show here as well; the command writes the lines again.
 """
 
 from collections.abc import Iterator

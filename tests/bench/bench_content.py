@@ -1,4 +1,4 @@
-"""How long the coach waits: a check of all content beyond a start, and a screen drawn anew after a save.
+"""How long the coach waits: a check of all content beyond a start, and a screen drawn again after a save.
 
 Run: python tests/bench/bench_content.py
 """

@@ -72,7 +72,7 @@ def main() -> None:
         for run in range(RUNS + 1):
             client = Path(
                 shutil.copytree(newest, Path(folder) / f"run{run}" / "tern")
-            )  # a renamed one is written anew
+            )  # a renamed one is written again
             bare.append(first_screen([sys.executable, "-c", BARE], "Hello there", TREE))
             line.append(first_screen([COACH, "rehearse", str(client)], "Steady Arc ...", TREE))
             ours.append(first_screen([COACH, "session", str(client)], "Today", TREE))

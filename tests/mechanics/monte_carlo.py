@@ -55,7 +55,7 @@ def mean_torques(
     draws: int,
     seed: int = 20260304,
 ) -> Floats:
-    """Mean torques in newton metres, shape (steps, draws): common errors drawn once, the feet anew for each step."""
+    """Mean torques in newton metres, shape (steps, draws): common errors drawn once, the feet for each step."""
     chance = np.random.default_rng(seed)
     body, measured = body_of(profile), profile.lengths.grip_lever_m is not None
 

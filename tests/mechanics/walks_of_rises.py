@@ -3,7 +3,7 @@
 Run: python -m tests.mechanics.walks_of_rises [--shelves 300] [--draws 100] [--seed 1]
 
 Each shelf is one random client, and each draw of the whole model is one life: the errors of tape, body and bands
-last for that life, and the feet stand anew for each step. A walk begins at a step from the lower half of the ladder.
+last for that life, and the feet stand again for each step. A walk begins at a step from the lower half of the ladder.
 One that finds no next step ends there and is not counted among the walks of eight.
 """
 

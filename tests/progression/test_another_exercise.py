@@ -1,4 +1,4 @@
-"""A client is given another exercise: its load and streaks begin anew, pain and a review go on."""
+"""A client is given another exercise: its load and streaks begin from the start, pain and a review go on."""
 
 from coach.model.prescription import Prescription
 from coach.model.record import Record

@@ -118,10 +118,10 @@ def test_the_rules_of_a_set_look_at_nothing_before_the_session(
 @given(before=BEFORE, answers=ANSWERS)
 def test_entries_summed_up_one_by_one_equal_those_summed_up_at_once(before: dict[str, Any], answers: Answers) -> None:
     record, _ = rehearse(standing(plan_of("tern"), before), answers, START)
-    anew = Record.model_validate(record.model_dump())
+    read = Record.model_validate(record.model_dump())
     kept_up = (record.answers, record.sets_done, record.current_rungs, record.programme_rungs, record.other_band)
-    assert kept_up == (anew.answers, anew.sets_done, anew.current_rungs, anew.programme_rungs, anew.other_band)
+    assert kept_up == (read.answers, read.sets_done, read.current_rungs, read.programme_rungs, read.other_band)
     assert record.answers == {one.step: one.value for one in record.entry if isinstance(one, Answered)}
-    assert record == anew
+    assert record == read
     assert record.model_copy(update={"entry": ()}).answers == {}
     assert isinstance(record.entry[-1], Ended)

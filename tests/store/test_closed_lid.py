@@ -102,7 +102,7 @@ def test_a_page_without_a_clock_does_not_go_on_with_old_answers(demo_profiles: P
 @pytest.mark.parametrize("lid", ["closed", "open"])
 @pytest.mark.parametrize("name", ["lesson", "trial"])
 def test_a_page_that_moves_by_itself_for_ever_grows_old_too(demo_profiles: Path, name: str, lid: str) -> None:
-    """A lesson is drawn anew all the time, and a trial of one's own tempo is timed until a key ends it."""
+    """A lesson is drawn again all the time, and a trial of one's own tempo is timed until a key ends it."""
     clock, folder = LaptopClock(), demo_profiles / "tern"
     steps = at_step(folder, clock, step_names.TODAY).state.script.steps
     lesson = next(step.name for step in steps if isinstance(step, Teach))

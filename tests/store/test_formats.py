@@ -1,6 +1,6 @@
 """Files of the first format are read for ever; those of a newer one are refused and left as they are.
 
-`format_1` holds a client as the first format wrote one, with every kind of entry. It is never made anew: where it no
+`format_1` holds a client as the first format wrote one, with every kind of entry. It is never made again: where it no
 longer reads, or no longer folds, the program has broken a promise.
 """
 
@@ -63,7 +63,7 @@ def test_the_first_format_is_read_and_folds(client: Path) -> None:
 @pytest.mark.parametrize("name", WRITTEN)
 def test_a_newer_format_is_refused_and_left_untouched(client: Path, name: str) -> None:
     """By every command, however much else in the file is new. progress.toml is derived: it keeps nobody from
-    anything, and is put aside byte for byte when it is written anew."""
+    anything, and is put aside byte for byte when it is written again."""
     file = client / name
     file.write_text(file.read_text().replace("format = 1", 'format = 3\nnew_key = { anything = ["at", "all"] }', 1))
     before = bytes_of(client)

@@ -2,7 +2,7 @@
 
 A measurement comes after the session, whose decision was told by then. What was told stays in the record; what holds
 from then on is that nothing rises. After a later session of the exercise, that session's own decision gives the load,
-and only the streak towards the next rise begins anew. It depends on the files alone, not on when they came.
+and only the streak towards the next rise begins from the start. It depends on the files alone, not on when they came.
 """
 
 from collections.abc import Mapping
@@ -57,8 +57,8 @@ def held_late(
 ) -> Progress:
     """The progress with faults that were measured after a record was applied, where not all records are there.
 
-    To the safe side: the streaks begin anew, also those that began after the record. `is_last`: no session of the
-    exercise was done since. Then load and repetitions are not above those of the session.
+    To the safe side: the streaks begin from the start, also those that began after the record. `is_last`: no session
+    of the exercise was done since. Then load and repetitions are not above those of the session.
     """
     if record.exercise_position != before.exercise_position:
         return before

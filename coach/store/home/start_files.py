@@ -28,7 +28,7 @@ home="@HOME@/steady-arc/program"
 say() {{ printf '\\n'; cat "$here/{PROGRAM}/$1.txt"; printf '\\n'; }}
 leave() {{ say {CLOSE}; read -r _; exit "$1"; }}
 
-# Python may have been replaced since, as by a new version of the system; then it is installed anew.
+# Python may have been replaced since, as by a new version of the system; then it is installed again.
 if [ ! -e "$home/installed" ] || ! "$home/bin/python" -I -c 'import coach' >/dev/null 2>&1; then
   python=
   for one in {" ".join(f"python{version}" for version in _PYTHONS.split())} python3; do
@@ -66,7 +66,7 @@ chcp 65001 >nul
 set "here=%~dp0"
 set "home=%LOCALAPPDATA%\\steady-arc\\program"
 if not exist "%home%\\installed" goto install
-rem Python may have been replaced since; then it is installed anew.
+rem Python may have been replaced since; then it is installed again.
 "%home%\\Scripts\\python.exe" -I -c "import coach" >nul 2>nul && goto start
 
 :install

@@ -116,7 +116,7 @@ def test_comments_and_layout_stay(layout: str, tmp_path: Path) -> None:
     changed = [line for line in ndiff(text.split("\n"), new.split("\n")) if line[0] in "+-" and line[2:].strip()]
     gone = [line[2:] for line in changed if line[0] == "-"]
     come = [line[2:] for line in changed if line[0] == "+"]
-    # At most one line is written anew: the one that wants a comma now, or the one that holds the whole list.
+    # At most one line is written again: the one that wants a comma now, or the one that holds the whole list.
     assert len(gone) <= 1
     assert len(come) - len(gone) <= (3 if layout == "tables" else 1)
     for comment in ("# Kept by hand: do not tidy.", "# a pseudonym", "[100,   120]", "stature_m = 1.720"):

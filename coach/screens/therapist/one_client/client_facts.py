@@ -59,7 +59,7 @@ class ClientFacts(Vertical):
         self._lay_out()
 
     def on_resize(self) -> None:
-        """Wrap the sentences anew."""
+        """Wrap the sentences again."""
         self._lay_out()
 
     def _lay_out(self) -> None:
