@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 
 _WIDTH = 79
 _OF_SURROUNDINGS = (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
+_OF_A_NAME = (errno.EINVAL, errno.ENAMETOOLONG, errno.EILSEQ)  # where a file is named
+# What Windows and memory sticks take in no name: Microsoft, Naming Files, Paths, and Namespaces (from memory).
+_ANOTHER_NAME = 'give it another name: shorter, without any of < > : " | ? *, and without a full stop at its end'
 _INTERRUPTED = 128 + signal.SIGINT
 _OF_THE_SCREEN = ("TEXTUAL_ANIMATIONS", "TEXTUAL_DISABLE_KITTY_KEY", "TEXTUAL_SMOOTH_SCROLL")
 
@@ -129,18 +132,20 @@ def _run(command: Callable[[], int]) -> int:
 
 
 def _of_surroundings(error: OSError) -> str | None:
-    """What is wrong with a disk or with somebody else's folder; None where it is the program."""
+    """What is wrong with a disk, a name or somebody else's folder; None where it is the program."""
     from pathlib import Path
 
     from coach.system import to_write_again
     from coach.toml.diagnostic import error_reason, render, whole_file
 
+    places = (error.filename2, error.filename)  # of a move its target: the source is a temporary file
+    place = next((os.fspath(one) for one in places if isinstance(one, str | os.PathLike)), None)
+    what = f"this cannot be read or written: {error_reason(error)}"
+    if error.errno in _OF_A_NAME and place is not None:
+        return render(whole_file(Path(place), what, "a name that the disk takes", _ANOTHER_NAME))
     if error.errno not in _OF_SURROUNDINGS:
         return None
-    places = (error.filename2, error.filename)  # of a move its target: the source is a temporary file
-    place = next((os.fspath(one) for one in places if isinstance(one, str | os.PathLike)), "here")
-    what = f"this cannot be read or written: {error_reason(error)}"
-    return render(whole_file(Path(place), what, "a file or folder of your own", to_write_again()))
+    return render(whole_file(Path(place or "here"), what, "a file or folder of your own", to_write_again()))
 
 
 def _run_with_content(parsed: "argparse.Namespace") -> int:

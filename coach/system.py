@@ -7,6 +7,7 @@ documentation of Python.
 import errno
 import os
 import signal
+import stat
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -31,9 +32,11 @@ if sys.platform == "win32":
 else:
     _HANGUP = 128 + signal.SIGHUP
 
-_HEARD_S = 0.2  # Windows hears of Ctrl-C only between two waits
+# Windows hears of Ctrl-C only between two waits. Our own choice, no source: soon enough for a key, and few wakings.
+_HEARD_S = 0.2
 # Windows renames, replaces and deletes no file that another program has open. A virus scanner or a sync program opens
 # each file that has just changed and soon closes it, so it is tried for a second. An editor may keep it open longer.
+# How often and how long is our own choice, no source: whoever pressed a key can wait for a second.
 _TRIES, _BETWEEN_TRIES_S = 20, 0.05
 
 
@@ -71,15 +74,25 @@ def is_reader_gone(error: OSError) -> bool:
     """Whether an error of writing to standard output means that the program that read it has ended.
 
     On Windows writing to such a pipe fails with EINVAL (source: CPython, `subprocess`, on bpo-19612), as many other
-    calls do; writing an empty line shows whether it was that.
+    calls do. It names no file then, and the output is a pipe; writing an empty line shows whether it was that.
     """
     if not IS_WINDOWS or error.errno != errno.EINVAL:
         return isinstance(error, BrokenPipeError)
+    if error.filename is not None or not _writes_to_a_pipe():
+        return False
     try:
         print(flush=True)
     except OSError:
         return True
     return False
+
+
+def _writes_to_a_pipe() -> bool:
+    """Whether the output goes to another program (`_Py_fstat_noraise` of CPython tells a pipe on Windows too)."""
+    try:
+        return stat.S_ISFIFO(os.fstat(sys.stdout.fileno()).st_mode)
+    except (OSError, ValueError):  # it is closed, or no file
+        return False
 
 
 def to_write_again() -> str:

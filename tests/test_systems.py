@@ -248,7 +248,8 @@ class _Unread(io.RawIOBase):
     """The output to a pipe that nobody reads, as Windows has it."""
 
     def __init__(self) -> None:
-        self.handle = os.open(os.devnull, os.O_WRONLY)
+        out, self.handle = os.pipe()
+        os.close(out)
         self.is_read = False
 
     def writable(self) -> bool:
@@ -305,6 +306,23 @@ def test_another_error_is_not_taken_for_an_output_that_nobody_reads(
 ) -> None:
     monkeypatch.setattr(system, "IS_WINDOWS", True)
     assert not system.is_reader_gone(error)
+
+
+@pytest.mark.parametrize("to_a_pipe", [False, True])
+def test_another_error_leaves_no_line_in_the_output(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, to_a_pipe: bool
+) -> None:
+    """A file is named in it, or the output is none that anybody reads meanwhile."""
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    file, names = tmp_path / "out", ("a?b.zip",) if to_a_pipe else ()
+    file.touch()
+    out, into = os.pipe() if to_a_pipe else (os.open(file, os.O_RDONLY), os.open(file, os.O_WRONLY))
+    with os.fdopen(into, "w", encoding="utf-8") as output:
+        monkeypatch.setattr(sys, "stdout", output)
+        assert not system.is_reader_gone(OSError(errno.EINVAL, "Invalid argument", *names))
+        monkeypatch.undo()
+    assert os.read(out, 100) == b""
+    os.close(out)
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from coach import cli
-from coach.commands.support.output import FAULTS, FINE, NOT_NOW, adapt_output
+from coach.commands.support.output import BROKEN, FAULTS, FINE, NOT_NOW, adapt_output
 from coach.model.answers_file import Answers
 from coach.overview.history_chart import MARKS
 from coach.screens.start import DisplayMode
@@ -197,6 +197,12 @@ def test_ctrl_c_ends_it_while_a_thread_is_busy() -> None:
             "/shut/tern: this cannot be read or written",
         ),
         (OSError(28, "No space left on device"), FAULTS, "here: this cannot be read or written: no space left"),
+        (
+            OSError(errno.EINVAL, "Invalid argument", "E:/a?b.zip"),
+            FAULTS,
+            "E:/a?b.zip: this cannot be read or written: invalid argument\n  expected: a name that the disk takes",
+        ),
+        (OSError(errno.EINVAL, "Invalid argument"), BROKEN, "A fault in the program itself"),
     ],
 )
 def test_what_the_surroundings_do_is_no_fault_of_the_program(
@@ -210,6 +216,15 @@ def test_what_the_surroundings_do_is_no_fault_of_the_program(
     monkeypatch.setattr(cli, "_open_front_door", fails)
     assert cli.main([]) == code
     assert capsys.readouterr().err.startswith(said)
+
+
+@pytest.mark.parametrize("command", ["check", "session", "caseload", "where", "begin"])
+def test_a_name_that_is_too_long_is_no_fault_of_the_program(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As one with a sign that the disk takes in no name."""
+    assert cli.main([command, str(tmp_path / ("a" * 300))]) == FAULTS
+    assert "to do: give it another name: shorter" in capsys.readouterr().err
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="Linux alone has a device that is always full")
