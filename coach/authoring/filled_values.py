@@ -305,6 +305,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "therapist.toml visit.need": "need outcome",
     "therapist.toml visit.signed": "at initials",
     "therapist.toml visit.not_signed": "folder",
+    "therapist.toml visit.draft_left": "file reason",
     "therapist.toml visit.since.title": "day days",
     "therapist.toml visit.since.measured": "done measured",
     "therapist.toml visit.since.kept": "done due percent sessions",

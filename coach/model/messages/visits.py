@@ -110,6 +110,9 @@ class VisitMessages(Frozen):
     forget: Line = Field(description="the question before what was typed is thrown away")
     forget_yes: Line
     forget_no: Line
+    draft_left: Line = Field(description="that the file with what was typed cannot be deleted, and why")
+    draft_left_yes: Line
+    draft_left_no: Line
     contacts: Line = Field(description="above the list of visits and contacts")
     no_contact: Line
     keys: Complete[VisitKey, Line]

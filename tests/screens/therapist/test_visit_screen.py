@@ -13,7 +13,7 @@ from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.therapist.visit.visit_screen import VisitScreen
 from coach.screens.widgets.form import InputForm
 from coach.store.client_folder import read_client_folder
-from coach.store.therapist.visit_draft import forget_draft, keep_draft, read_draft
+from coach.store.therapist.visit_draft import DRAFT, forget_draft, keep_draft, read_draft
 from tests.plans import shipped
 from tests.screens.therapist.therapist_pages import (
     NOW,
@@ -132,6 +132,56 @@ async def test_what_was_typed_is_kept_at_once_and_here_again_after_leaving(demo_
         assert screen.query_one(InputForm).values["ranges.external.0.right.active_deg"] == "7"
         await press(pilot, "f8", "y")
     assert read_draft(client) is None
+
+
+@pytest.mark.parametrize("again", [True, False])
+async def test_a_signed_visit_is_called_signed_where_its_draft_cannot_be_deleted(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, again: bool
+) -> None:
+    """As on Windows, where another program may keep the file open."""
+    client, held = demo_profiles / "tern", [True]
+    unlink = Path.unlink
+
+    def refused(path: Path, missing_ok: bool = False) -> None:
+        if path.name == DRAFT and held:
+            raise PermissionError(13, "Access is denied", str(path))
+        unlink(path, missing_ok)
+
+    monkeypatch.setattr(Path, "unlink", refused)
+    app, screen = app_of(client)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await fill_in(pilot, screen, {"note": "well", "initials": "KB"})
+        told = " ".join((await press(pilot, "ctrl+s", "y")).replace("│", "").split())
+        assert "Signed by KB at" in told
+        assert DRAFT in told
+        assert "access is denied. Close it in other programs" in told
+        assert len(read_client_folder(client).visits) == 1
+        if again:
+            assert "Signed by KB" in await press(pilot, "y"), "it is still held"
+            held.clear()
+        await press(pilot, "y" if again else "n")
+    assert screen.signed is not None
+    assert screen.signed.startswith("Signed by KB")
+    assert ("access is denied" in screen.signed) != again
+    assert (read_draft(client) is None) == again
+
+
+async def test_what_was_typed_and_cannot_be_thrown_away_is_told(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(path: Path, **_: bool) -> None:
+        raise PermissionError(13, "Access is denied", str(path))
+
+    app, screen = app_of(demo_profiles / "tern")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "7")
+        monkeypatch.setattr(Path, "unlink", refused)
+        told = " ".join((await press(pilot, "f8", "y")).split())
+        assert "What was typed is still in" in told
+        await press(pilot, "n")
+        monkeypatch.undo()
+    assert screen.signed is None
+    assert read_draft(demo_profiles / "tern") is not None
 
 
 async def test_change_and_fault_are_told_while_it_is_typed(demo_profiles: Path) -> None:

@@ -33,9 +33,9 @@ from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.store.clock import Clock
 from coach.store.therapist.signing_visits import ProposedVisit, propose_visit, sign_visit
-from coach.store.therapist.visit_draft import forget_draft, keep_draft, read_draft
+from coach.store.therapist.visit_draft import DRAFT, forget_draft, keep_draft, read_draft
 from coach.store.therapist.visit_values import VisitText, visit_text
-from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults
+from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, error_reason
 from coach.toml.reader import parse_model
 
 _LABEL_COLUMNS = 36
@@ -190,14 +190,13 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
 
     def _sign(self, made: ProposedVisit) -> str:
         signed = sign_visit(self._subject.seen, made)
-        forget_draft(self._subject.seen.path)
         values = {"initials": signed.initials, "at": signed.at.strftime("%Y-%m-%d %H:%M")}
         self.signed = fill(self._messages.signed, values)
         return self.signed
 
     def _after(self, signed: str | None) -> None:
         if signed is not None:
-            self.dismiss(None)
+            self._delete_draft()
 
     def _read_again(self, _: None) -> None:
         """Look at the files again after something was signed elsewhere: the visit is signed over what it knew."""
@@ -207,8 +206,27 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
 
     def _forget(self, wanted: bool | None) -> None:
         if wanted:
-            forget_draft(self._subject.seen.path)
-            self.dismiss(None)
+            self._delete_draft()
+
+    def _delete_draft(self) -> None:
+        """Delete what was typed, and leave; where that cannot be done, say so and what is signed all the same."""
+        client, messages = self._subject.seen.path, self._messages
+        try:
+            forget_draft(client)
+        except OSError as error:
+            left = fill(messages.draft_left, {"file": client / DRAFT, "reason": error_reason(error)})
+            told = left if self.signed is None else f"{self.signed} {left}"
+            asked = QuestionScreen(told, messages.draft_left_yes, messages.draft_left_no)
+            self.app.push_screen(asked, partial(self._try_again, told))
+            return
+        self.dismiss(None)
+
+    def _try_again(self, told: str, wanted: bool | None) -> None:
+        if wanted:
+            self._delete_draft()
+            return
+        self.signed = self.signed and told
+        self.dismiss(None)
 
     def _keep(self, typed: dict[str, str]) -> None:
         """Keep what was typed, where that has changed; a disk that is full prevents nobody from signing."""
