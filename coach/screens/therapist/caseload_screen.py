@@ -35,7 +35,7 @@ from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.page_keys import takes
-from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.scrolling import scroll_by_key, when_longer
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide, signs_of
 
@@ -108,7 +108,7 @@ class CaseloadScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Name the keys that scroll where what is told of a client is longer than the window."""
-        self.watch(self.query_one("#detail", VerticalScroll), "show_vertical_scrollbar", self._name_keys)
+        when_longer(self, self.query_one("#detail", VerticalScroll), self._name_keys)
 
     def on_screen_resume(self) -> None:
         """Read the caseload again after a client's screen, where it may have changed."""

@@ -23,7 +23,7 @@ from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen, unavailable_screen
 from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.page_keys import takes
-from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.scrolling import scroll_by_key, when_longer
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide, signs_of
 
@@ -75,7 +75,7 @@ class ClientScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Read the records in a thread: the page is shown at once."""
-        self.watch(self.query_one("#page", VerticalScroll), "show_vertical_scrollbar", self._name_keys)
+        when_longer(self, self.query_one("#page", VerticalScroll), self._name_keys)
         if not self._line.fault:
             self.run_worker(partial(self._read, self._chosen), thread=True)
 

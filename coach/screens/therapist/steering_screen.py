@@ -22,7 +22,7 @@ from coach.screens.therapist.instruction_screen import Compare, InstructionScree
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.page_keys import takes
-from coach.screens.widgets.scrolling import DETAIL_KEYS, scroll_by_key
+from coach.screens.widgets.scrolling import DETAIL_KEYS, scroll_by_key, when_longer
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.admission.client_conditions import therapist_lines
@@ -67,7 +67,7 @@ class SteeringScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Read the files and show what is in them, with what is due chosen."""
-        self.watch(self.query_one("#detail", VerticalScroll), "show_vertical_scrollbar", self._name_keys)
+        when_longer(self, self.query_one("#detail", VerticalScroll), self._name_keys)
         self._show()
         if self._seen is not None:
             due = form_of(instruction_due(self._seen.store(self._content).progress.status))

@@ -1,8 +1,9 @@
 """The keys that scroll a page that is longer than the window."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from textual.containers import Vertical, VerticalScroll
+from textual.screen import Screen
 from textual.widgets import Static
 
 SCROLL_KEYS = ("up", "down", "pageup", "pagedown")
@@ -18,6 +19,18 @@ def scroll_by_key(column: VerticalScroll, key: str) -> bool:
     scrolls = (column.scroll_up, column.scroll_down, column.scroll_page_up, column.scroll_page_down)
     scrolls[SCROLL_KEYS.index(key)](animate=False)
     return True
+
+
+def when_longer(screen: Screen[None], column: VerticalScroll, name_keys: Callable[[], None]) -> None:
+    """Name the keys of a page again whenever a column becomes longer than its window, or no longer is.
+
+    That is seen while the page is laid out, where it would be overlooked that the keys need other rows by then.
+    """
+
+    def seen() -> None:
+        screen.call_after_refresh(name_keys)
+
+    screen.watch(column, "show_vertical_scrollbar", seen)
 
 
 class ScrolledPage(Vertical):

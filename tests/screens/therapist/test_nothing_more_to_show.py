@@ -170,3 +170,23 @@ async def test_a_key_pressed_twice_opens_one_page_and_signs_once(demo_profiles: 
             app.screen.post_message(Key("y", None))
         await press(pilot)
         assert signed == ["x"]
+
+
+@pytest.mark.parametrize("size", [(60, 24), (80, 24), (80, 26), (120, 24), (120, 40)])
+async def test_all_keys_and_all_that_scrolls_are_within_the_window(
+    demo_profiles: Path, size: tuple[int, int]
+) -> None:
+    """Also where the keys that scroll are named only once the page is laid out, and need a row more."""
+    app = caseload_app(demo_profiles)
+    async with app.run_test(size=size) as pilot:
+        for keys, area in (
+            ((), "#listing"),
+            ((*"plover", "enter"), "#page"),
+            ("w", "#detail"),
+            (("escape", "v"), "#form"),
+        ):
+            await press(pilot, *keys)
+            bar = app.screen.query_one("#keys", Static)
+            rows = str(bar.visual).count("\n") + 1
+            assert (bar.region.height, bar.region.bottom) == (rows, size[1]), (keys, str(bar.visual))
+            assert app.screen.query_one(area).region.bottom <= bar.region.y, keys

@@ -28,7 +28,7 @@ from coach.screens.therapist.visit.visit_basis import VisitSubject
 from coach.screens.therapist.visit.visit_form import visit_fields
 from coach.screens.widgets.form import Field, InputForm
 from coach.screens.widgets.page_head import Key, PageHead
-from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.scrolling import scroll_by_key, when_longer
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.store.clock import Clock
@@ -109,7 +109,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
 
     def on_mount(self) -> None:
         """Name the keys that scroll what was done since where it is longer than its window."""
-        self.watch(self.query_one("#since", VerticalScroll), "show_vertical_scrollbar", self.name_keys)
+        when_longer(self, self.query_one("#since", VerticalScroll), self.name_keys)
 
     def keys_here(self) -> Sequence[Key]:
         """The keys that have something to do."""
