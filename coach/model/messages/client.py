@@ -196,7 +196,6 @@ class RestMessages(Frozen):
     left: Line
     next_set: Line
     next_cue: Line
-    change_to: OneRow = Field(description="above what is another in the setup, in large letters")
     same: Line
 
 

@@ -150,11 +150,11 @@ class SetPage(Struct, frozen=True):
 class RestPage(Struct, frozen=True):
     """A moment of a rest: the seconds left, what comes next, and the share of the rest that is over, 0 to 1.
 
-    `large` is drawn large below `large_head`, in place of the line `instead_of` if it is one: what changes in the
-    setup, else the cue of the next set; empty if that is shown on request only. `done` is what was done of the last
-    set; empty if it was skipped. `of_left`: what the number left is of. `word`: drawn
-    large before that number. `change`: what to change before the next set, and before anything else. `takes_place`:
-    the client now goes to the place of the exercise.
+    `large` is drawn large below `large_head`, in place of the line `instead_of` if it is one: what is another in the
+    setup below what to change, else the cue of the next set; empty if that is shown on request only. `done` is what
+    was done of the last set; empty if it was skipped. `of_left`: what the number left is of. `word`: drawn large
+    before that number. `change`: what to change before the next set, and before anything else. `takes_place`: the
+    client now goes to the place of the exercise.
     """
 
     title: str

@@ -121,7 +121,7 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         tuple(fill(line, values) for line in lines),
         part,
         large=_what_changes(state) if change else cue,
-        large_head=screens.change_to if change else fill(screens.next_cue, {"cue": ""}).strip(),
+        large_head=change or fill(screens.next_cue, {"cue": ""}).strip(),
         instead_of="" if change else fill(screens.next_cue, {"cue": cue}),
         done=_set_before(state, rest),
         of_left=screens.left,

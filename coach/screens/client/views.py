@@ -1,5 +1,6 @@
 """The widgets that draw lessons, sets and rests, and the choice of the widget for a page."""
 
+from collections.abc import Iterable
 from textwrap import wrap
 
 from textual.app import ComposeResult
@@ -24,7 +25,6 @@ from coach.screens.widgets.text import static_text
 _OTHER_ROWS_OF_REST = 5
 _BESIDE_COLUMNS = 26  # where fewer are left beside the countdown, the text is below it
 _GAP = 2  # columns before the text, as session.tcss has it
-_GAP_ROWS_OF_REST = 1  # the head of the cue
 _BLANK_ROWS_OF_LARGE = 2  # above its head and above itself
 _BLANK_ROWS_OF_REST = 3  # above the countdown, the bar and what is to be done, besides one above each line
 # Below the large letters of a set: what the count is of, what the repetition is, cue and dots.
@@ -238,18 +238,22 @@ class RestView(Vertical):
         digits = width_in_dots(counted) * self._dot_columns + _GAP
         room = min(LINE_COLUMNS, whole - (digits if self._beside else 0))
         others = [line for line in page.lines if line != page.instead_of]
-        above = [line for line in (page.change, page.done) if line]
-        rows_used = sum(len(wrap(line, room)) for line in (*above, *others))
-        height = max(self._rows + 1, rows_used) if self._beside else self._rows + rows_used
-        left = rows - _OTHER_ROWS_OF_REST - height - _GAP_ROWS_OF_REST
+        done = [page.done] if page.done else []
+        head = len(wrap(page.large_head, min(LINE_COLUMNS, whole)))
+        height = self._text_rows((*done, *others), room)
+        left = rows - _OTHER_ROWS_OF_REST - height - head
         self._large = block_lines([page.large.split()], whole, left) if page.large else None
+        self._change = page.change if self._large is None else ""  # else it stands above the large letters
+        if self._large is None:
+            height = self._text_rows((self._change, *done, *others), room)
         self._lines = page.lines if self._large is None else tuple(others)
-        blank = len(above) + len(self._lines) + _BLANK_ROWS_OF_REST
-        large = len(self._large) + _GAP_ROWS_OF_REST if self._large is not None else 0
+        blank = bool(self._change) + len(done) + len(self._lines) + _BLANK_ROWS_OF_REST
+        large = len(self._large) + head if self._large is not None else 0
         spare = rows - _OTHER_ROWS_OF_REST - height - large
         tight = rows < AIRY_ROWS or spare < blank + bool(large) * _BLANK_ROWS_OF_LARGE
         self.set_class(tight, "tight")
         self.set_class(tight and spare > 0, "apart")  # a row between the countdown and the cue
+        self.set_class(tight and spare > _BLANK_ROWS_OF_LARGE, "framed")  # and one above the cue and one below it
         self.set_class(self._beside, "beside")
 
     def compose(self) -> ComposeResult:
@@ -261,19 +265,24 @@ class RestView(Vertical):
                     yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
                 yield static_text(self._page.of_left, id="of-left")
             with Vertical(id="rest-text"):
-                if self._page.change:
-                    yield static_text(self._page.change, "lead")
+                if self._change:
+                    yield static_text(self._change, "lead")
                 if self._page.done:
                     yield static_text(self._page.done, "line" if self._page.change else "lead")
                 first = not self._page.change and not self._page.done
                 for number, line in enumerate(self._lines):
                     yield static_text(line, "lead" if first and not number else "line")
         if self._large is not None:
-            yield static_text(self._page.large_head, "list-title", id="cue-head")
+            yield static_text(self._page.large_head, "lead" if self._page.change else "list-title", id="cue-head")
             yield static_text("\n".join(self._large), "blocks", id="large-cue")
         yield Bar(self._page.part, id="part")
         if self._page.now is not None:
             yield now_text(self._page.now)
+
+    def _text_rows(self, lines: Iterable[str], columns: int) -> int:
+        """The rows of the countdown and of lines beside or below it."""
+        rows = sum(len(wrap(line, columns)) for line in lines)
+        return max(self._rows + 1, rows) if self._beside else self._rows + rows
 
     def same_text(self, page: RestPage) -> bool:
         """Whether only the numbers differ in the next frame."""
