@@ -4,8 +4,6 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from textwrap import wrap
 
-from msgspec.structs import replace
-
 from coach.drawing.plots.axes import FRAME_ROWS, Axis, even_ticks, numeric_axis
 from coach.drawing.plots.plot import CurveRole, Line, Marks, Plot, Spread
 from coach.drawing.plots.plot_layout import LEAST_ROWS, PlotLayout
@@ -19,6 +17,7 @@ SAMPLES: dict[CurveRole, str] = {"curve": "▄▄▄", "curve_dashed": "▄ ▄"
 SPREAD_SAMPLE = "░░░"
 _DATE_WIDTH = 14  # columns, with space
 _GAP = "   "
+_MOST_APART = 2  # named rows; our own choice, no source
 _LEAST_TICKS = 6  # so that a low plot is not lost between 0, 5 and 10
 
 
@@ -67,10 +66,13 @@ def drawn_rows(chart: Chart, messages: HistoryChartMessages, columns: int, rows:
 
 
 def rows_for(chart: Chart, room: int, least: int) -> int:
-    """The rows of a plot in this room, at least `least`; of a chart with named rows, all equally far apart."""
+    """The rows of a plot in this room, at least `least`; of a chart with named rows, all equally far apart.
+
+    Few named rows do not fill the room: what belongs together would be far apart.
+    """
     if not chart.rows:
         return max(room, least)
-    apart = max((room - FRAME_ROWS - 1) // max(len(chart.rows) - 1, 1), 1)
+    apart = min(max((room - FRAME_ROWS - 1) // max(len(chart.rows) - 1, 1), 1), _MOST_APART)
     return FRAME_ROWS + max(1 + apart * (len(chart.rows) - 1), LEAST_ROWS)
 
 
@@ -113,15 +115,3 @@ def _page(points: tuple[ChartPoint, ...]) -> tuple[tuple[float, float], ...]:
 
 def _x(day: date) -> float:
     return float(day.toordinal())
-
-
-def only_reported(chart: Chart) -> Chart:
-    """A chart of named rows without those in which there is nothing; pain keeps all, as its rows are a scale."""
-    if chart.name != "faults":
-        return chart
-    used = sorted({round(value) for one in chart.series for _, value in one.points})
-    places = {row: float(number) for number, row in enumerate(used, start=1)}
-    series = tuple(
-        replace(one, points=tuple((on, places[round(value)]) for on, value in one.points)) for one in chart.series
-    )
-    return replace(chart, series=series, rows=tuple(chart.rows[row - 1] for row in used))

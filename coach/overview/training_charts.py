@@ -62,7 +62,7 @@ def repetitions_chart(history: ClientHistory) -> Chart:
 
 
 def faults_chart(history: ClientHistory) -> Chart:
-    """A row for each kind of fault: the mark is the number of sets of a session in which it was reported."""
+    """A row for each kind of fault that was reported: the mark is the number of sets of a session with it."""
     book, messages = RuleBook(history.content), history.messages
     kinds = [question.fault for question in history.content.questions.values()]
     counted: dict[int, list[ChartPoint]] = {}
@@ -75,14 +75,21 @@ def faults_chart(history: ClientHistory) -> Chart:
                 counted.setdefault(times, []).append((record_date(record), row))
         if any(one.not_sure for one in facts):
             unsure.append((record_date(record), len(kinds) + 1))
-    series = [
-        Series(fill(messages.series["sets"], {"sets": times}), str(times), tuple(points))
+    names = (*(history.content.messages.form.fault[kind] for kind in kinds), messages.series["not_sure"])
+    used = sorted({round(row) for points in (*counted.values(), unsure) for _, row in points})
+    places = {row: number for number, row in enumerate(used, start=1)}
+
+    def series(label: str, mark: str, points: list[ChartPoint]) -> Series:
+        return Series(label, mark, tuple((on, places[round(row)]) for on, row in points))
+
+    told = [
+        series(fill(messages.series["sets"], {"sets": times}), str(times), points)
         for times, points in sorted(counted.items())
     ]
     if unsure:
-        series.append(Series(messages.series["not_sure"], "?", tuple(unsure)))
-    rows = (*(history.content.messages.form.fault[kind] for kind in kinds), messages.series["not_sure"])
-    return Chart("faults", history.title("faults"), tuple(series), (messages.answered,), rows, history.days)
+        told.append(series(messages.series["not_sure"], "?", unsure))
+    rows = tuple(names[row - 1] for row in used)
+    return Chart("faults", history.title("faults"), tuple(told), (messages.answered,), rows, history.days)
 
 
 def adherence_chart(history: ClientHistory) -> Chart:

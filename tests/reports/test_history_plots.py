@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from coach.commands.support.loading import client_history
+from coach.drawing.plots.axes import FRAME_ROWS
 from coach.drawing.plots.plot_rows import plot_lines
 from coach.overview.chart_plot import chart_plot, rows_for
 from coach.overview.history_chart import Chart, ClientHistory
@@ -64,6 +65,15 @@ def test_faults_stand_in_the_row_of_their_kind(heron: ClientHistory) -> None:
     once = next(one for one in chart.series if one.mark == "1")
     assert (days[3], blade) in once.points
     assert (days[20], len(chart.rows)) in next(one for one in chart.series if one.mark == "?").points
+
+
+def test_the_chart_of_faults_is_as_high_as_what_it_shows(heron: ClientHistory) -> None:
+    """A row for each kind that was reported, and in a high window no more than two rows apart."""
+    chart = _named(heron, "faults")
+    rows = sorted({row for one in chart.series for _, row in one.points})
+    assert rows == [1, 2, 3, 4] == list(range(1, len(chart.rows) + 1))
+    assert chart.rows[-1] == heron.messages.series["not_sure"]
+    assert rows_for(chart, 16, 7) == rows_for(chart, 60, 7) == 2 * 3 + 1 + FRAME_ROWS
 
 
 def test_adherence_counts_whole_weeks_only(heron: ClientHistory) -> None:

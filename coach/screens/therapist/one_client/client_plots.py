@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 
 from coach.model.messages.therapist_reports import ChartName, HistoryChartMessages
-from coach.overview.chart_plot import chart_plot, drawn_rows, legend_lines, only_reported, rows_for
+from coach.overview.chart_plot import chart_plot, drawn_rows, legend_lines, rows_for
 from coach.overview.history_chart import Chart
 from coach.screens.widgets.panel import Panel
 from coach.screens.widgets.plot_view import PlotView
@@ -42,7 +42,7 @@ class ClientPlots(Vertical):
     def show(self, charts: Sequence[Chart], room: int) -> None:
         """Show the charts of another client, or none, in so many rows together if that is possible."""
         found = {chart.name: chart for chart in charts if chart.series}
-        self._charts = tuple(only_reported(found[name]) for name in self._shown if name in found)
+        self._charts = tuple(found[name] for name in self._shown if name in found)
         self._room = room
         self.refresh(recompose=True)
 
