@@ -1,6 +1,7 @@
 """The therapist's instructions as lines of text: what was signed and why, and whether it was taken back."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
 
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
@@ -15,9 +16,12 @@ _DUE: Mapping[Status, InstructionKind] = {"review": "end_review"}
 _TIME = "%Y-%m-%d %H:%M:%S"
 
 
-def instruction_due(status: Status) -> InstructionKind:
-    """What is signed next for a client who stands so: in review its end, else a change of the programme."""
-    return _DUE.get(status, "change")
+def instruction_due(status: Status, dates: Iterable[datetime], now: datetime) -> InstructionKind:
+    """What is signed next for a client who stands so: in review its end, else a change of the programme.
+
+    Before both, a date to come among those of sessions and instructions is put right: there is no session until then.
+    """
+    return "correct_date" if any(one > now for one in dates) else _DUE.get(status, "change")
 
 
 def instruction_lines(

@@ -1,7 +1,9 @@
 """What a signed instruction says is in the words of its form, in the language of the reader."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import get_args
+
+import pytest
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.instruction import Change, Instruction
@@ -58,6 +60,11 @@ def test_a_day_is_written_as_people_write_it() -> None:
 
 
 def test_in_review_its_end_is_signed_next_and_else_the_programme_is_changed() -> None:
-    due = {status: instruction_due(status) for status in get_args(Status)}
+    due = {status: instruction_due(status, (START,), START) for status in get_args(Status)}
     assert due == {"review": "end_review", **dict.fromkeys(("active", "paused", "complete"), "change")}
     assert (form_of("end_review").key, form_of("change").part) == ("e", "dose")
+
+
+@pytest.mark.parametrize("status", get_args(Status))
+def test_a_date_to_come_is_put_right_before_all_else(status: Status) -> None:
+    assert instruction_due(status, (START, START + timedelta(days=1)), START) == "correct_date"

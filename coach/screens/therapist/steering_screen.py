@@ -17,7 +17,7 @@ from coach.model.record import Record
 from coach.overview.instruction_lines import instruction_due, instruction_lines
 from coach.progression.apply_instructions import may_take_back
 from coach.screens.client.client_frame import ClientFrame
-from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDefaults, form_of
+from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDefaults, InstructionForm, form_of
 from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
@@ -70,8 +70,7 @@ class SteeringScreen(Screen[None]):
         when_longer(self, self.query_one("#detail", VerticalScroll), self._name_keys)
         self._show()
         if self._seen is not None:
-            due = form_of(instruction_due(self._seen.store(self._content).progress.status))
-            self.query_one(LineList).choose(INSTRUCTION_FORMS.index(due))
+            self.query_one(LineList).choose(INSTRUCTION_FORMS.index(self._due(self._seen)))
             self._show_told()
 
     async def on_resize(self, _: Resize) -> None:
@@ -164,6 +163,13 @@ class SteeringScreen(Screen[None]):
             first, *below = instruction_lines(instruction, prescription, records, messages, pending)
             parts.append(StyledText("\n").join([StyledText.styled(first, "bold"), *map(StyledText, below)]))
         return parts if newest_first else [*parts, StyledText(messages.no_history)]
+
+    def _due(self, seen: ClientSnapshot) -> InstructionForm:
+        """The form of what is signed next."""
+        store, now = seen.store(self._content), self._clock().at
+        dates = [one.at for one in seen.folder.signed]
+        to_come = store.latest_date_after(now)
+        return form_of(instruction_due(store.progress.status, dates if to_come is None else [*dates, to_come], now))
 
     def _conditions(self, seen: ClientSnapshot) -> tuple[str, ...]:
         """The client's conditions and irritability, as of today."""

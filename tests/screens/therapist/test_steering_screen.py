@@ -1,5 +1,6 @@
 """Steering on screen: fill in, see what is wrong, see what changes, sign; nothing is written by accident."""
 
+from datetime import timedelta
 from functools import partial
 from pathlib import Path
 
@@ -7,9 +8,12 @@ import pytest
 from syrupy.assertion import SnapshotAssertion
 
 from coach.commands.support.steering import steering_screen
+from coach.model.answers_file import Answers
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.store.client_folder import read_client_folder
+from tests.clocks import START
 from tests.plans import shipped
+from tests.screens.plain.output_lines import run_with_answers
 from tests.screens.therapist.therapist_pages import (
     SIZES,
     PageRecorder,
@@ -112,6 +116,15 @@ async def test_a_wrong_file_is_reported_instead_of_the_forms(demo_profiles: Path
     (client / "profile.toml").write_text("nonsense", encoding="utf-8")
     async with app.run_test(size=(80, 24)) as pilot:
         assert "profile.toml:1:" in await press(pilot, "d")
+
+
+@pytest.mark.parametrize("name", ["tern", "plover"])
+async def test_where_a_date_is_to_come_it_is_what_to_put_right(demo_profiles: Path, name: str) -> None:
+    client = demo_profiles / name
+    newest = START + timedelta(days=3600)
+    assert run_with_answers(client, Answers(), lambda _: None, newest)
+    async with app_of(client).run_test(size=(80, 24)) as pilot:
+        assert "enter   opens: put a date right" in await press(pilot)
 
 
 async def test_text_in_a_field_is_text(demo_profiles: Path) -> None:
