@@ -12,8 +12,12 @@ LineMark = Literal["same", "changed", "gone", "new", "noted"]
 
 _WAYS: tuple[LineMark, ...] = ("changed", "gone", "new")
 _LEFT, _RIGHT = 1, 2  # places in _WAYS: a line of one side alone
-_MOST_PAIRS = 2500  # of lines to compare with each other; more would keep a page waiting for over a second
-_ALIKE = 0.6  # two lines with at least this ratio are one line that changed
+# Of lines to compare with each other. Our own choice, no source: as many of a hundred characters took two thirds of a
+# second (measured), and nobody should wait longer for a page.
+_MOST_PAIRS = 2500
+# Two lines with at least this ratio are one line that changed. Our own choice, after the rule of thumb of `difflib`:
+# over 0.6 they are close matches (documentation of SequenceMatcher).
+_ALIKE = 0.6
 
 
 class LinePair(Struct, frozen=True):
