@@ -41,7 +41,7 @@ from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.programme.visits import read_visits
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
-from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
+from coach.store.sync_conflicts import SyncCopy, copies_of, sync_faults, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
 from coach.toml.reader import is_there, parse_table, read_bytes, read_model, read_text
@@ -139,7 +139,7 @@ class ClientFolder(Struct, frozen=True, dict=True):
         tell, in_its_mark = record_damage.damage_fault, " in its last line, and nothing of it is lost"
         damaged = [tell(raw, ", and the programme goes on without it") for raw in self.damaged]
         marks = [tell(raw, in_its_mark) for raw in self.raw_records if raw.damage == "mark"]
-        return (*damaged, *marks, *map(_replaced_fault, self.replaced), *(copy.fault for copy in self.copies))
+        return (*damaged, *marks, *map(_replaced_fault, self.replaced), *sync_faults(self))
 
     @cached_property
     def stored_sessions(self) -> tuple[StoredSession, ...]:

@@ -1,8 +1,8 @@
-"""Copies of a client's files that a program for synchronising folders between machines has left."""
+"""What a program for synchronising folders between machines has left: copies of a client's files, or an older one."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from msgspec import Struct
 
@@ -10,9 +10,13 @@ from coach.content_files.names_of_copies import is_name_of_copy
 from coach.frozen import FromFile
 from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
+from coach.store.client_paths import PROFILE, PROGRESS
 from coach.store.record_file import StoredSession, is_own_name
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_model
+
+if TYPE_CHECKING:
+    from coach.store.client_folder import ClientFolder
 
 Model = TypeVar("Model", bound=FromFile)
 
@@ -38,6 +42,28 @@ class SyncCopy(Struct, frozen=True):
         what = f"this is another version of {self.of}, and there is no session while both are here{self.more}"
         fix = f"compare the two, sign or write in {self.of} what is missing there, and move this one elsewhere"
         return whole_file(self.path, what, "one file of that name", fix)
+
+
+def sync_faults(folder: "ClientFolder") -> tuple[Diagnostic, ...]:
+    """A fault for each copy, and one where an older profile may have been put back in the place of a newer one."""
+    return (*(copy.fault for copy in folder.copies), *_older_profile(folder))
+
+
+def _older_profile(folder: "ClientFolder") -> Iterator[Diagnostic]:
+    """A band whose newest measurement is gone from the profile, as far as the kept progress still knows it.
+
+    Nothing else that is kept knows an earlier profile, and the next session keeps what the profile then says.
+    """
+    known, now = folder.saved.measured_on if folder.saved is not None else {}, folder.profile.measured_on
+    for name in sorted(known.keys() & {band.name for band in folder.profile.bands}):
+        if name not in now or now[name] < known[name]:
+            said = f"as measured on {now[name]}" if name in now else "without a day of its measurement"
+            what = (
+                f"it has the {name} band {said}, and {PROGRESS} knew a measurement of {known[name]}: an older copy "
+                f"of {PROFILE} may have been put back"
+            )
+            fix = "put the newer one back from a backup; if the day was put right, the next session keeps it so"
+            yield whole_file(folder.path / PROFILE, what, f"the {PROFILE} that was written last", fix)
 
 
 def copies_of(path: Path, present: FromFile | None) -> tuple[SyncCopy, ...]:

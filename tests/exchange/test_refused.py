@@ -274,6 +274,32 @@ def test_an_older_letter_brings_its_files_and_no_older_profile(both: tuple[Clini
     assert (home.client / "profile.toml").read_bytes() == newest
 
 
+def test_an_older_profile_that_was_put_back_at_home_is_told_and_the_next_answer_brings_the_newer_one(
+    both: tuple[Clinic, Home], tmp_path: Path
+) -> None:
+    """As by a program that keeps folders the same; the clinic itself may go back to the words of before."""
+    clinic, home = both
+    at_clinic, at_home = clinic.client / "profile.toml", home.client / "profile.toml"
+    before = at_clinic.read_bytes()
+    at_clinic.write_bytes(b"# newer\n" + before)
+    home.take(put(tmp_path, "newer", clinic.send()[0].data))
+    with home.on():
+        assert check_exchanged(home.client) == ()
+        at_home.write_bytes(before)
+        (told,) = check_exchanged(home.client)
+    assert (told.path, told.line) == (at_home, 0)
+    assert "as it was before the clinic sent a newer one" in told.what
+    clinic.take(put(tmp_path, "question", home.send().data))
+    home.take(put(tmp_path, "answer", clinic.send()[0].data))
+    assert at_home.read_bytes() == at_clinic.read_bytes() != before
+    clinic.take(put(tmp_path, "receipt", home.send().data))
+    at_clinic.write_bytes(before)
+    home.take(put(tmp_path, "again", clinic.send()[0].data))
+    assert at_home.read_bytes() == before
+    with home.on():
+        assert check_exchanged(home.client) == ()
+
+
 def test_a_side_that_was_restored_from_a_backup_is_told_and_goes_on(
     both: tuple[Clinic, Home], tmp_path: Path
 ) -> None:

@@ -1,9 +1,11 @@
 """Records that a program for keeping two machines the same has left twice."""
 
 from collections.abc import Mapping, Sequence
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.cli import main
 from coach.content_files.caseload_needs import load_needs
@@ -20,6 +22,7 @@ from coach.store.programme.upgrade import upgrade
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START
 from tests.plans import new_record, plan_of, shipped
+from tests.screens.plain.output_lines import run_with_answers
 
 DONE = rehearse(plan_of("tern"), Answers(), START)[0].entry
 WORSE = rehearse(plan_of("tern"), Answers(answer={"set_1.blade": "yes"}), START)[0].entry
@@ -169,3 +172,36 @@ def test_what_was_signed_in_format_1_after_the_client_was_moved_is_told(demo_pro
     (client / "prescription.toml").write_text(text + FREEZE, encoding="utf-8")
     (copy,) = read_client_folder(client).conflicting_copies
     assert "freeze_load of 2026-11-02 10:00 by KB" in copy.fault.what
+
+
+@pytest.mark.parametrize("before", ["measured_on = 2026-10-30\n", ""])
+def test_an_older_profile_that_was_put_back_is_told_until_a_session_was_done_with_it(
+    demo_profiles: Path, capsys: pytest.CaptureFixture[str], before: str
+) -> None:
+    """A band was measured again, a session knew it, and then a program brought the profile of before."""
+    client = demo_profiles / "avocet"
+    profile = client / "profile.toml"
+    newer = profile.read_text(encoding="utf-8")
+    assert newer.count("measured_on = 2026-10-30\n") > 1
+    older = newer.replace("measured_on = 2026-10-30\n", before, 1)
+    newer = newer.replace("measured_on = 2026-10-30\n", "measured_on = 2026-11-10\n", 1)
+    profile.write_text(newer, encoding="utf-8")
+    run_with_answers(client, Answers(), lambda _: None, START)
+    assert read_client_folder(client).notices == ()
+    profile.write_text(older, encoding="utf-8")
+    (told,) = read_client_folder(client).notices
+    assert told.path == profile
+    assert "knew a measurement of 2026-11-10: an older copy of profile.toml may have been put back" in told.what
+    assert main(["check", str(client)]) == 1
+    assert "put the newer one back from a backup" in capsys.readouterr().out
+    assert main(["progress", str(client)]) == 0, "it prevents nobody from anything"
+    assert "profile.toml: it has the" in capsys.readouterr().err
+    run_with_answers(client, Answers(), lambda _: None, START + timedelta(days=3))
+    assert read_client_folder(client).notices == ()
+
+
+def test_a_band_that_was_taken_out_of_the_profile_is_no_older_profile(demo_profiles: Path) -> None:
+    folder = read_client_folder(demo_profiles / "avocet")
+    assert folder.saved is not None
+    known = {"a band of before": START.date(), **folder.saved.measured_on}
+    assert replace(folder, saved=folder.saved.model_copy(update={"measured_on": known})).notices == ()
