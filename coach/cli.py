@@ -25,7 +25,7 @@ from coach.commands.support.output import (
     message_of,
     print_error,
 )
-from coach.commands.support.spelling import unknown_argument, unknown_command
+from coach.quick_imports import import_quickly
 from coach.screens.gc_tuning import defer_gc
 from coach.system import is_reader_gone, open_bytes
 
@@ -44,6 +44,8 @@ _OF_THE_SCREEN = ("TEXTUAL_ANIMATIONS", "TEXTUAL_DISABLE_KITTY_KEY", "TEXTUAL_SM
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code; an error is printed as a message, never as a traceback."""
     defer_gc()
+    if arguments is None:
+        import_quickly()
     adapt_output()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
     _drop_switches_of_textual()
@@ -84,10 +86,14 @@ def _run_line(typed: list[str]) -> int:
     if typed[0] in ("-h", "--help"):
         return _run(_show_overview)
     if not typed[0].startswith("-") and typed[0] not in COMMANDS:
+        from coach.commands.support.spelling import unknown_command
+
         return print_error(unknown_command(typed[0], COMMANDS), USAGE)
     parser, commands = parser_of(typed)
     parsed, unknown = parser.parse_known_args(typed)
     if unknown:
+        from coach.commands.support.spelling import unknown_argument
+
         command = next(word for word in typed if word in commands)
         return print_error(unknown_argument(unknown[0], commands[command]), USAGE)
     return _run(lambda: _started(parsed))
