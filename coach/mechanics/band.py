@@ -7,6 +7,7 @@ for a strip in simple extension. A band is not a spring.
 
 import math
 from collections.abc import Sequence
+from operator import mul
 
 from msgspec import Struct
 
@@ -74,11 +75,13 @@ def fit_rows(rows: Sequence[tuple[float, float, float]]) -> tuple[float, float, 
 
     Each row holds what a and b are multiplied with, and the force in newtons.
     """
-    pp = math.fsum(p * p for p, _, _ in rows)
-    qq = math.fsum(q * q for _, q, _ in rows)
-    pq = math.fsum(p * q for p, q, _ in rows)
-    pf = math.fsum(p * force for p, _, force in rows)
-    qf = math.fsum(q * force for _, q, force in rows)
+    return fit_columns(*zip(*rows, strict=True))
+
+
+def fit_columns(ps: Sequence[float], qs: Sequence[float], forces: Sequence[float]) -> tuple[float, float, bool]:
+    """As `fit_rows`, of all first numbers of the rows, all second ones and all forces."""
+    pp, qq, pq = math.fsum(map(mul, ps, ps)), math.fsum(map(mul, qs, qs)), math.fsum(map(mul, ps, qs))
+    pf, qf = math.fsum(map(mul, ps, forces)), math.fsum(map(mul, qs, forces))
     apart = pp * qq - pq * pq
     if apart <= _ALIKE * pp * qq:
         a = (pf + RATIO * qf) / (pp + 2 * RATIO * pq + RATIO * RATIO * qq)
@@ -90,9 +93,11 @@ def fit_rows(rows: Sequence[tuple[float, float, float]]) -> tuple[float, float, 
     return (pf / pp, 0.0, False) if pf * pf / pp > qf * qf / qq else (0.0, qf / qq, False)
 
 
-def share_of_second_term(rows: Sequence[tuple[float, float, float]], share: float) -> tuple[float, float]:
-    """The a and b with which the second term gives this share of the force, from 0 to 1, at the only row."""
-    ((p, q, force),) = rows
+def share_of_second_term(
+    ps: Sequence[float], qs: Sequence[float], forces: Sequence[float], share: float
+) -> tuple[float, float]:
+    """The a and b with which the second term gives this share of the force, from 0 to 1, at the only point."""
+    (p,), (q,), (force,) = ps, qs, forces
     return (1 - share) * force / p, share * force / q
 
 

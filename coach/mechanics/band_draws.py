@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from functools import cache, lru_cache
 from statistics import NormalDist
 
-from coach.mechanics.band import fit_rows, rubber_of, share_of_second_term, terms
+from coach.mechanics.band import fit_columns, rubber_of, share_of_second_term, terms_along
 from coach.mechanics.band_uncertainty import BandUncertainty, Triple
 from coach.model.band import BandGrade
 
@@ -35,26 +35,28 @@ def band_draws(grade: BandGrade, limits: Mapping[str, float], order: int) -> tup
     of the law is drawn as well, any from 0 to 1 as likely as another.
     """
     rubber, rest = rubber_of(grade), grade.resting_length_m
-    found: list[Triple] = []
-    for row in _normal_rows(order, 2 * len(grade.points) + 2):
-        drawn_rest = rest + limits["u_resting_length_m"] * row[0]
-        rows = []
-        for index, point in enumerate(grade.points):
-            length = point.length_m + limits["u_point_length_m"] * row[2 + 2 * index]
-            force = max(point.force_n + limits["u_scale_n"] * row[3 + 2 * index], 0.0)
-            rows.append((*terms(max(length / drawn_rest, 1.0 + 1e-6)), force))
-        if rubber.guess:
-            a, b = share_of_second_term(rows, NORMAL.cdf(row[1]))
-        else:
-            a, b, _ = fit_rows(rows)
-        found.append((a - rubber.a_n, b - rubber.b_n, drawn_rest - rest))
-    return tuple(found)
+    u_rest, u_length, u_force = limits["u_resting_length_m"], limits["u_point_length_m"], limits["u_scale_n"]
+    rests = [rest + u_rest * one for one in _errors(order, 0)]
+    points: list[tuple[list[float], list[float], list[float]]] = []
+    for index, point in enumerate(grade.points):
+        lengths = [point.length_m + u_length * one for one in _errors(order, 2 + 2 * index)]
+        forces = [max(point.force_n + u_force * one, 0.0) for one in _errors(order, 3 + 2 * index)]
+        stretches = [max(length / drawn, 1.0 + 1e-6) for length, drawn in zip(lengths, rests, strict=True)]
+        points.append((*terms_along(stretches), forces))
+    # Of all draws the points side by side: the first terms of each draw, the second terms, and the forces.
+    columns = (zip(*column, strict=True) for column in zip(*points, strict=True))
+    if rubber.guess:
+        shares = map(NORMAL.cdf, _errors(order, 1))
+        fitted = [share_of_second_term(*row) for row in zip(*columns, shares, strict=True)]
+    else:
+        fitted = [fit_columns(*row)[:2] for row in zip(*columns, strict=True)]
+    changes = zip(fitted, rests, strict=True)
+    return tuple([(a - rubber.a_n, b - rubber.b_n, drawn - rest) for (a, b), drawn in changes])
 
 
-@lru_cache(maxsize=8)
-def _normal_rows(band: int, errors: int) -> tuple[tuple[float, ...], ...]:
-    """Standard normal numbers, one row a draw and one column an error."""
-    return tuple(zip(*(normal_scores(1 + 100 * band + column) for column in range(errors)), strict=True))
+def _errors(band: int, column: int) -> tuple[float, ...]:
+    """Standard normal numbers for one error of a band, one for each draw."""
+    return normal_scores(1 + 100 * band + column)
 
 
 @cache

@@ -58,14 +58,14 @@ def first_step(
     most_nm = allowed_peak_nm(profile, prescription, position, limits)
     if strength_nm is None or most_nm is None:
         return lowest
-    allowed = [step for step in ladder.steps if step.peak_nm <= most_nm]
+    allowed = [step for step in ladder.found if step.peak_nm <= most_nm]
     inside = [step for step in allowed if step.peak_nm >= limits["first_step_low"] * strength_nm]
     if not inside:
-        return max(allowed, key=lambda step: step.peak_nm)
+        return ladder.told(max(allowed, key=lambda step: step.peak_nm))
     for step in inside:
-        if find_next(ladder.steps, step, ladder.comparison, limits, most_nm).smallest is not None:
-            return step
-    return inside[0]
+        if find_next(ladder.found, step, ladder.comparison, limits, most_nm).smallest is not None:
+            return ladder.told(step)
+    return ladder.told(inside[0])
 
 
 def lowest_step(
@@ -73,10 +73,10 @@ def lowest_step(
 ) -> LoadStep:
     """The lightest step that measured strength allows. Raises AboveStrength where it allows none."""
     most_nm = allowed_peak_nm(profile, prescription, position, limits)
-    for step in ladder.steps:
+    for step in ladder.found:
         if most_nm is None or step.peak_nm <= most_nm:
-            return step
-    lightest = min(ladder.steps, key=lambda step: step.peak_nm)
+            return ladder.told(step)
+    lightest = min(ladder.found, key=lambda step: step.peak_nm)
     raise AboveStrength(
         f"the lightest load step at {position.in_words} reaches {lightest.peak_nm:.2f} "
         f"{position.load_unit}, above {_of_strength(most_nm, prescription, position, limits)}: add a lighter band, "
@@ -121,7 +121,7 @@ def propose_target_nm(
     most_nm = allowed_peak_nm(profile, prescription, position, limits)
     if strength_nm is None or most_nm is None:
         return None
-    reachable = [step.mean_nm for step in ladder.steps if step.peak_nm <= most_nm]
+    reachable = [step.mean_nm for step in ladder.found if step.peak_nm <= most_nm]
     share = limits["target_share_strength" if prescription.aim == "strength" else "target_share_control"]
     return round(min(share * strength_nm, max(reachable)), 2) if reachable else None
 

@@ -2,7 +2,7 @@
 
 from bisect import bisect_left
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from msgspec import Struct
 
@@ -24,17 +24,34 @@ class NoLoadStep(NoSession):
     """No band on the shelf makes a load step in this position."""
 
 
-class Ladder(Struct, frozen=True):
-    """The load steps of one position for one client, in order of mean torque; never empty."""
+class Ladder(Struct, frozen=True, dict=True):
+    """The load steps of one position for one client, in order of mean torque; never empty.
+
+    `found` has them without their intervals, which take most of the time of a ladder: a session tells those of a few.
+    """
 
     position: Name
-    steps: tuple[LoadStep, ...]
+    found: tuple[LoadStep, ...]
     comparison: StepComparison
+
+    @cached_property
+    def steps(self) -> tuple[LoadStep, ...]:
+        """Every step with its interval."""
+        return tuple(map(self.told, self.found))
+
+    @cached_property
+    def rungs_found(self) -> dict[tuple[LoadStep, float | None], Rungs]:
+        """What `rungs` found before: a session asks for the same several times before it starts."""
+        return {}
+
+    def told(self, step: LoadStep) -> LoadStep:
+        """A step as it is told and saved, with the 5 to 95 % interval of its mean torque."""
+        return self.comparison.with_interval(step) if step.low_nm is None else step
 
     def with_step(self, step: LoadStep) -> "Ladder":
         """The ladder with a step more, in its place."""
-        at = bisect_left(self.steps, step.mean_nm, key=lambda other: other.mean_nm)
-        return Ladder(self.position, (*self.steps[:at], step, *self.steps[at:]), self.comparison)
+        at = bisect_left(self.found, step.mean_nm, key=lambda other: other.mean_nm)
+        return Ladder(self.position, (*self.found[:at], step, *self.found[at:]), self.comparison)
 
 
 def build_ladder(
@@ -46,14 +63,14 @@ def build_ladder(
 ) -> Ladder:
     """Every grade, strands and distance mark that makes a load step, in order of mean torque in newton metres.
 
-    Each step has the 5 to 95 % interval of its mean torque; `used` is by how many repetitions each band has aged
-    since it was measured, none where it is left out. Raises NoLoadStep with the reason and what to change,
-    ImpossibleAnchor for a mark inside the body, NoArc for an available range that ends before the arc starts.
+    `used` is by how many repetitions each band has aged since it was measured, none where it is left out. Raises
+    NoLoadStep with the reason and what to change, ImpossibleAnchor for a mark inside the body, NoArc for an available
+    range that ends before the arc starts.
     """
     anchor, found = found_steps(profile, prescription, position, limits)
     uncertainty = LoadUncertainty(profile, position, anchor, limits, used or {})
     comparison = StepComparison(profile, position, anchor, limits, uncertainty)
-    return Ladder(position.name, tuple(map(comparison.with_interval, found)), comparison)
+    return Ladder(position.name, found, comparison)
 
 
 def found_steps(
@@ -163,9 +180,16 @@ def helping_reason(position: Position, at: float) -> str:
     return f"{what}: cap the range below {at:.0f} {unit}, {fix}"
 
 
-def rungs(ladder: Ladder, step: LoadStep, limits: Mapping[str, float], most_peak_nm: float | None = None) -> Rungs:
+def rungs(ladder: Ladder, step: LoadStep, most_peak_nm: float | None = None) -> Rungs:
     """A step with its neighbours; the next one has no peak torque above `most_peak_nm`, in newton metres."""
-    steps, comparison = ladder.steps, ladder.comparison
+    key = (step, most_peak_nm)
+    if key not in ladder.rungs_found:
+        ladder.rungs_found[key] = _rungs(ladder, step, most_peak_nm)
+    return ladder.rungs_found[key]
+
+
+def _rungs(ladder: Ladder, step: LoadStep, most_peak_nm: float | None) -> Rungs:
+    steps, comparison, limits = ladder.found, ladder.comparison, ladder.comparison.limits
     after = find_next(steps, step, comparison, limits, most_peak_nm)
     easier = find_easier(steps, step, comparison, limits)
     lighter = find_lighter_grade(steps, step, comparison, limits)
@@ -173,24 +197,24 @@ def rungs(ladder: Ladder, step: LoadStep, limits: Mapping[str, float], most_peak
     other = largest if largest is not None and largest != smallest else None
     return Rungs(
         step=step,
-        next_step=smallest.step if smallest else None,
+        next_step=ladder.told(smallest.step) if smallest else None,
         next_chance=round(smallest.chance, 3) if smallest else None,
-        next_largest=other.step if other else None,
+        next_largest=ladder.told(other.step) if other else None,
         next_largest_chance=round(other.chance, 3) if other else None,
         no_next=after.none_because,
-        offered=after.offered.step if after.offered else None,
-        easier=easier.step if easier else None,
+        offered=ladder.told(after.offered.step) if after.offered else None,
+        easier=ladder.told(easier.step) if easier else None,
         easier_chance=round(easier.chance, 3) if easier else None,
-        lighter=lighter.step if lighter else None,
+        lighter=ladder.told(lighter.step) if lighter else None,
         elongation=round(max(comparison.arc(step).elongation), 2),
     )
 
 
 def same_step(ladder: Ladder, step: LoadStep | ChosenStep) -> LoadStep | None:
     """The step of this ladder with the same grade, strands and distance; None where it has none."""
-    for other in ladder.steps:
+    for other in ladder.found:
         if (other.grade, other.strands, other.distance_cm) == (step.grade, step.strands, step.distance_cm):
-            return other
+            return ladder.told(other)
     return None
 
 
@@ -201,7 +225,7 @@ def nearest_steps(ladder: Ladder, wanted: ChosenStep, most: int = 3) -> tuple[Lo
         distance_cm = abs(step.distance_cm - wanted.distance_cm)
         return step.grade != wanted.grade, step.strands != wanted.strands, distance_cm
 
-    return tuple(sorted(ladder.steps, key=unlike)[:most])
+    return tuple(map(ladder.told, sorted(ladder.found, key=unlike)[:most]))
 
 
 def find_step(ladder: Ladder, step: LoadStep) -> LoadStep | None:
@@ -212,5 +236,5 @@ def find_step(ladder: Ladder, step: LoadStep) -> LoadStep | None:
     same = same_step(ladder, step)
     if same is not None:
         return same
-    below = [other for other in ladder.steps if other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm]
-    return below[-1] if below else None
+    below = [other for other in ladder.found if other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm]
+    return ladder.told(below[-1]) if below else None

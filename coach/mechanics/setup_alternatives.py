@@ -127,7 +127,7 @@ def _fixed_distance_cost(
     counted: list[tuple[int, float | None]] = []
     for plan in (prescription, prescription.model_copy(update={"setups": without})):
         ladder = build_ladder(profile, plan, position, limits)
-        following = rungs(ladder, step, limits).next_step
-        counted.append((len(ladder.steps), following.mean_nm / step.mean_nm - 1 if following else None))
+        following = rungs(ladder, step).next_step
+        counted.append((len(ladder.found), following.mean_nm / step.mean_nm - 1 if following else None))
     (steps, rise), (steps_free, rise_free) = counted
     return FixedDistanceCost(fixed.distance_cm, steps, steps_free, rise, rise_free)

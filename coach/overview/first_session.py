@@ -21,7 +21,7 @@ def _first_session(plan: Plan, messages: IntakeMessages) -> str:
     """The load and the setup, after why the session may not start now."""
     values = {**setup_values(plan, setup_of(plan, plan.step)), **load_placeholders(plan.step, plan.content)}
     steps = {
-        "steps": len(plan.ladder.steps),
+        "steps": len(plan.ladder.found),
         "position": plan.content.position_label(plan.position.name, plan.before.exercise),
     }
     first = messages.first_underfoot if plan.step.underfoot else messages.first

@@ -58,7 +58,7 @@ def plan_for_position(
     update = {"position": position, "last_session": at - _SINCE_LAST, "taught": taught}
     before = initial_progress(prescription).model_copy(update=update)
     plan = plan_session(profile, prescription, content, before)
-    return replace(plan, step=plan.ladder.steps[len(plan.ladder.steps) // 2])
+    return replace(plan, step=plan.ladder.steps[len(plan.ladder.found) // 2])
 
 
 def catalogue_entries(plan: Plan, at: datetime) -> tuple[CatalogueEntry, ...]:

@@ -81,7 +81,7 @@ def _simple(
             if over or hurt:
                 step, last_rise = came_from, week
             elif up(week, last_rise, good_for - dose.repetitions_max):
-                following = heavier(step) if heavier else rungs(plan.ladder, step, plan.limits).next_step
+                following = heavier(step) if heavier else rungs(plan.ladder, step).next_step
                 came_from, step, last_rise = step, following or step, week
 
 

@@ -167,6 +167,9 @@ class ExactComparison(StepComparison, frozen=True):
     def torque_nm(self, step: LoadStep) -> tuple[float, ...]:
         return (step.mean_nm,)
 
+    def with_interval(self, step: LoadStep) -> LoadStep:
+        return step
+
 
 def exact_ladder(*steps: LoadStep) -> Ladder:
     """A ladder of steps made up, whose torques are certain."""

@@ -37,7 +37,7 @@ def main() -> None:
             none["no ladder"] += 1
             continue
         step = chance.choice(ladder.steps)
-        here = rungs(ladder, step, LIMITS)
+        here = rungs(ladder, step)
         anchor = place_anchor(client, plan, position, LIMITS).anchor
         pairs = [("easier", here.easier, here.easier_chance)]
         if here.next_step is None:

@@ -187,7 +187,7 @@ def test_a_fixed_distance_costs_load_steps() -> None:
     price = find_alternatives(client, plan, AT_0, step, LIMITS).distance
     assert price is not None
     assert (price.distance_cm, price.steps, price.steps_free) == (100, len(few.steps), len(all_of_them.steps))
-    following, freely = rungs(few, step, LIMITS).next_step, rungs(all_of_them, step, LIMITS).next_step
+    following, freely = rungs(few, step).next_step, rungs(all_of_them, step).next_step
     assert freely is not None
     assert price.rise_free == pytest.approx(freely.mean_nm / step.mean_nm - 1)
     assert (following, price.rise) == (None, None)  # one mark and three bands: each rises by more than 10 %

@@ -83,5 +83,5 @@ def test_use_is_one_error_of_all_steps_of_a_band_and_its_own_of_another() -> Non
 def test_the_neighbours_of_a_step_say_how_far_it_stretches_its_band() -> None:
     ladder = _ladder(profile(), {})
     for step in ladder.steps[::10]:
-        stretched = rungs(ladder, step, LIMITS).elongation
+        stretched = rungs(ladder, step).elongation
         assert stretched == round(max(ladder.comparison.arc(step).elongation), 2)

@@ -49,8 +49,8 @@ def test_the_first_step_from_the_newest_strength_peaks_between_10_and_40_percent
     found = first_step(ladder, client, PLAN, AT_0, LIMITS)
     assert 4.0 <= found.peak_nm <= 16.0
     lower = [step for step in ladder.steps if step.mean_nm < found.mean_nm and step.peak_nm >= 4.0]
-    assert all(rungs(ladder, step, LIMITS).next_step is None for step in lower)
-    assert rungs(ladder, found, LIMITS).next_step is not None
+    assert all(rungs(ladder, step).next_step is None for step in lower)
+    assert rungs(ladder, found).next_step is not None
     assert found != ladder.steps[0]
 
 

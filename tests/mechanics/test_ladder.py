@@ -75,13 +75,13 @@ def test_the_standing_distance_makes_small_steps() -> None:
 def test_every_climb_is_of_2_to_10_percent_and_every_descent_ends_at_the_bottom(place: Position) -> None:
     """2-10 %: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract)."""
     ladder = build_ladder(profile(), PLAN, place, LIMITS)
-    step, climbed = next(step for step in ladder.steps if rungs(ladder, step, LIMITS).next_step), 0
-    while (here := rungs(ladder, step, LIMITS)).next_step is not None:
+    step, climbed = next(step for step in ladder.steps if rungs(ladder, step).next_step), 0
+    while (here := rungs(ladder, step)).next_step is not None:
         assert step.mean_nm * 1.02 <= here.next_step.mean_nm <= step.mean_nm * 1.10
         assert here.next_step.peak_nm >= step.peak_nm
         step, climbed = here.next_step, climbed + 1
     assert climbed > 10
-    while (lower := rungs(ladder, step, LIMITS).easier) is not None:
+    while (lower := rungs(ladder, step).easier) is not None:
         assert lower.mean_nm <= step.mean_nm * 0.98
         assert lower.peak_nm <= step.peak_nm
         step = lower
@@ -91,7 +91,7 @@ def test_every_climb_is_of_2_to_10_percent_and_every_descent_ends_at_the_bottom(
 def test_rungs_are_a_step_with_its_neighbours() -> None:
     ladder = build_ladder(profile(), PLAN, AT_45, LIMITS)
     middle = next(step for step in ladder.steps if (step.grade, step.distance_cm) == ("medium", 150))
-    found = rungs(ladder, middle, LIMITS)
+    found = rungs(ladder, middle)
     assert found.step == middle
     assert found.easier is not None
     assert found.next_step is not None

@@ -51,7 +51,7 @@ def test_the_next_step_is_inside_2_to_10_percent_or_there_is_none(
 ) -> None:
     """ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract)."""
     ladder = _ladder(*means_nm)
-    found = rungs(ladder, ladder.steps[0], LIMITS)
+    found = rungs(ladder, ladder.steps[0])
     steps = (found.next_step, found.next_largest, found.offered)
     assert [step.mean_nm if step else None for step in steps] == [smallest_nm, largest_nm, offered_nm]
     assert found.no_next == none_because
@@ -59,25 +59,25 @@ def test_the_next_step_is_inside_2_to_10_percent_or_there_is_none(
 
 def test_light_work_takes_the_largest_rise_and_else_the_smallest() -> None:
     ladder = _ladder(10.0, 10.3, 10.9)
-    found = rungs(ladder, ladder.steps[0], LIMITS)
+    found = rungs(ladder, ladder.steps[0])
     assert [step.mean_nm for light in (False, True) if (step := found.next_for(light))] == [10.3, 10.9]
-    only = rungs(ladder, ladder.steps[1], LIMITS)
+    only = rungs(ladder, ladder.steps[1])
     assert only.next_for(light=True) == only.next_for(light=False) == ladder.steps[2]
 
 
 def test_the_same_band_is_taken_before_another_and_another_only_where_the_same_has_none() -> None:
     ladder = exact_ladder(_step(10.0), _step(10.3, "medium"), _step(10.6, distance_cm=110), _step(10.9, strands=2))
-    assert rungs(ladder, ladder.steps[0], LIMITS).next_step == ladder.steps[2]
-    assert rungs(ladder, ladder.steps[0], LIMITS).next_largest is None
+    assert rungs(ladder, ladder.steps[0]).next_step == ladder.steps[2]
+    assert rungs(ladder, ladder.steps[0]).next_largest is None
     without = exact_ladder(*(ladder.steps[index] for index in (0, 1, 3)))
-    assert rungs(without, ladder.steps[0], LIMITS).next_step == ladder.steps[1]
+    assert rungs(without, ladder.steps[0]).next_step == ladder.steps[1]
 
 
 def test_a_step_with_a_lower_peak_is_not_next_and_one_with_a_higher_peak_is_not_easier() -> None:
     ladder = exact_ladder(_step(10.0), _step(10.5, distance_cm=110, peak_nm=14.9))
-    found = rungs(ladder, ladder.steps[0], LIMITS)
+    found = rungs(ladder, ladder.steps[0])
     assert (found.next_step, found.no_next) == (None, "uncertain")
-    assert rungs(ladder, ladder.steps[1], LIMITS).easier is None
+    assert rungs(ladder, ladder.steps[1]).easier is None
 
 
 def test_no_step_above_the_allowed_peak_is_next() -> None:
@@ -86,7 +86,7 @@ def test_no_step_above_the_allowed_peak_is_next() -> None:
         find_next(ladder.steps, ladder.steps[0], ladder.comparison, LIMITS, 15.5).largest
         == find_next(ladder.steps[:2], ladder.steps[0], ladder.comparison, LIMITS).largest
     )
-    none = rungs(ladder, ladder.steps[0], LIMITS, most_peak_nm=15.2)
+    none = rungs(ladder, ladder.steps[0], most_peak_nm=15.2)
     assert (none.next_step, none.no_next, none.offered) == (None, "strength", None)
 
 
@@ -96,7 +96,7 @@ def test_no_step_above_the_allowed_peak_is_next() -> None:
 )
 def test_one_step_easier_is_the_same_downward(means_nm: tuple[float, ...], expected_nm: float | None) -> None:
     ladder = _ladder(*means_nm)
-    found = rungs(ladder, ladder.steps[-1], LIMITS).easier
+    found = rungs(ladder, ladder.steps[-1]).easier
     assert (found.mean_nm if found else None) == expected_nm
 
 
@@ -109,16 +109,16 @@ def test_one_grade_lighter_keeps_the_mark_and_the_strands() -> None:
         _step(8.5, "light", 100, 2),
         heavy,
     )
-    assert rungs(ladder, heavy, LIMITS).lighter == _step(5.0, "medium", 100)
-    assert rungs(ladder, _step(4.0, "light", 100), LIMITS).lighter is None
-    assert rungs(ladder, _step(8.0, "light", 140), LIMITS).lighter is None
+    assert rungs(ladder, heavy).lighter == _step(5.0, "medium", 100)
+    assert rungs(ladder, _step(4.0, "light", 100)).lighter is None
+    assert rungs(ladder, _step(8.0, "light", 140)).lighter is None
 
 
 @given(some.lists(some.floats(0.5, 20), min_size=1, max_size=30), some.integers(0, 29))
 def test_neighbours_lie_on_their_own_side(means_nm: list[float], place: int) -> None:
     ladder = _ladder(*sorted(means_nm))
     step = ladder.steps[place % len(ladder.steps)]
-    found = rungs(ladder, step, LIMITS)
+    found = rungs(ladder, step)
     inside = [other.mean_nm for other in ladder.steps if step.mean_nm * 1.02 <= other.mean_nm <= step.mean_nm * 1.10]
     assert (found.next_step.mean_nm if found.next_step else None) == (min(inside) if inside else None)
     assert found.easier is None or found.easier.mean_nm < step.mean_nm
@@ -159,7 +159,7 @@ def test_every_neighbour_of_fifty_random_clients_keeps_the_limits() -> None:
             continue
         ladders += 1
         for step in ladder.steps[:: max(1, len(ladder.steps) // 6)]:
-            found = rungs(ladder, step, LIMITS)
+            found = rungs(ladder, step)
             for other, chance in (
                 (found.next_step, found.next_chance),
                 (found.next_largest, found.next_largest_chance),

@@ -133,7 +133,7 @@ def test_the_gap_at_the_elbow_changes_the_load_and_is_in_its_spread() -> None:
     """It was told to the client and not in the load: 10 to 17 % of the mean torque for 5 degrees."""
     close = AT_0_WITH_GAP.model_copy(update={"elbow_gap_cm": 0.0})
     step = build_ladder(profile(), PLAN, AT_0_WITH_GAP, LIMITS).steps[20]
-    with_gap = rungs(build_ladder(profile(), PLAN, AT_0_WITH_GAP, LIMITS), step, LIMITS).step
+    with_gap = rungs(build_ladder(profile(), PLAN, AT_0_WITH_GAP, LIMITS), step).step
     without = next(
         other
         for other in build_ladder(profile(), PLAN, close, LIMITS).steps

@@ -47,7 +47,7 @@ def same_band_first(ladder: Ladder, step: LoadStep) -> LoadStep | None:
 
 def as_shipped(ladder: Ladder, step: LoadStep) -> LoadStep | None:
     """The smallest rise of the program: the same band first, and heavier as surely as the limits want."""
-    return rungs(ladder, step, LIMITS).next_step
+    return rungs(ladder, step).next_step
 
 
 _LEAST = LIMITS["load_rise_min"]

@@ -66,7 +66,9 @@ def simulate_sessions(
                 instruction = Instruction(at=ended, initials="XX", what="end_review", reason="simulated")
                 progress = apply_instruction(progress, instruction, plan.prescription, plan.book)
             load = progress.load or plan.step
-            plan = replace(plan, before=progress, step=find_step(plan.ladder, load) or plan.ladder.steps[0])
+            plan = replace(
+                plan, before=progress, step=find_step(plan.ladder, load) or plan.ladder.told(plan.ladder.found[0])
+            )
 
 
 def _days(plan: Plan, first: datetime) -> list[datetime]:
