@@ -6,16 +6,18 @@ models of pydantic from the same classes, which say what is wrong and where.
 """
 
 import math
-from collections.abc import Callable, Collection, Mapping
+import re
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextvars import ContextVar
 from datetime import date, datetime, time
+from operator import attrgetter
 from typing import (
     Annotated,
     Any,
     ClassVar,
     Literal,
-    NamedTuple,
     Self,
+    TypeVar,
     dataclass_transform,
     get_args,
 )
@@ -28,9 +30,14 @@ Bounds = msgspec.Meta
 """Bounds of a value inside Annotated: ge, gt, le, lt, min_length, max_length."""
 AwareDatetime = Annotated[datetime, Bounds(tz=True)]
 
+_Kind = TypeVar("_Kind")
 _MISSING: Any = object()
 _DATES = (date, datetime, time)
 _AS_VALUES = 1  # annotationlib.Format.VALUE
+# Asked of every field of every class at each start: the type of an annotation tells sooner than its attributes.
+_ANNOTATED: Any = type(Annotated[int, 0])
+_GENERIC: Any = type(ClassVar[int])
+_MOST_SEEN = 4096  # far above what the content can ask, and no memory to speak of
 _AT_THE_END = r"(?!\n)"
 
 
@@ -63,7 +70,17 @@ class AlsoAs(msgspec.Struct, frozen=True):
     convert: Callable[[object], object]
 
 
-class FieldInfo(NamedTuple):
+class FormOnce(msgspec.Struct, frozen=True):
+    """Inside Annotated, of a str: its form, which the class checks once for each different text.
+
+    For texts of which a few come in thousands: msgspec would match each of them again, which took longer than all
+    the rest of its work. Whatever else such a field may hold can be hashed.
+    """
+
+    form: msgspec.Meta
+
+
+class FieldInfo(msgspec.Struct, frozen=True):
     """One field of a class: its annotation, its default and what `Field` says it is for.
 
     `tag`: it tells the class from others.
@@ -86,7 +103,7 @@ class FieldInfo(NamedTuple):
         return self.given_description or next((one for one in described if one), "")
 
 
-class _Given(NamedTuple):
+class _Given(msgspec.Struct, frozen=True):
     default: Any
     description: str
 
@@ -125,8 +142,16 @@ class _Described(msgspec.StructMeta):
         own_checks = [key for key, value in namespace.items() if hasattr(value, "__is_check__")]
         namespace["_checks"] = (*(key for key in checks if key not in own_checks), *own_checks)
         namespace["_complete"] = {key: names for key, info in fields.items() if (names := names_due(info.annotation))}
-        if namespace["_checks"] or namespace["_complete"]:
-            namespace["__post_init__"] = _run_checks
+        once: tuple[str, ...] = namespace.get("checked_once", ())
+        for base in bases:
+            once += getattr(base, "checked_once", ())
+        namespace["checked_once"] = once
+        forms = {key: form for key in once if (form := form_once(fields[key].annotation)) is not None}
+        checked = namespace["_checks"] or namespace["_complete"]
+        made: list[Callable[[Any], None]] = [_run_checks] if checked else []
+        made += [_check_of_forms(forms)] if forms else []
+        if made:
+            namespace["__post_init__"] = made[0] if len(made) == 1 else _one_after_other(*made)
         config = {"frozen": True, "kw_only": True, "forbid_unknown_fields": True, **config}
         return super().__new__(mcs, name, bases, namespace, **config)
 
@@ -142,7 +167,7 @@ def _annotations_in(namespace: Mapping[str, Any]) -> Mapping[str, Any]:
 
 def _described(key: str, kind: Any, namespace: dict[str, Any]) -> FieldInfo | None:
     """What is known of a field; its default takes the place of what `Field` gave. None for what is no field."""
-    if getattr(kind, "__origin__", None) is ClassVar:
+    if type(kind) is _GENERIC and kind.__origin__ is ClassVar:
         return FieldInfo(kind, namespace[key], tag=True) if key == "kind" else None
     given = namespace.get(key, _MISSING)
     if not isinstance(given, _Given):
@@ -162,13 +187,22 @@ def _metadata(annotation: Any) -> tuple[Any, ...]:
 
 def names_due(annotation: Any) -> tuple[str, ...]:
     """The names that a table must have, as its annotation says; none for anything else."""
-    for one in _metadata(annotation):
+    for one in annotation.__metadata__ if type(annotation) is _ANNOTATED else ():
         if isinstance(one, EveryName):
             return one.names if one.names is not None else get_args(get_args(annotation.__origin__)[0])
     return ()
 
 
+def form_once(annotation: Any) -> msgspec.Meta | None:
+    """The form of the texts in a field that is checked once for each of them; None of any other field."""
+    for one in _metadata(annotation):
+        if isinstance(one, FormOnce):
+            return one.form
+    return next((form for part in get_args(annotation) if (form := form_once(part)) is not None), None)
+
+
 _unchecked = ContextVar("_unchecked", default=False)
+_is_read = ContextVar("_is_read", default=False)
 
 
 def _run_checks(self: "FromFile") -> None:
@@ -180,12 +214,51 @@ def _run_checks(self: "FromFile") -> None:
             getattr(self, name)()
 
 
+def _one_after_other(first: Callable[[Any], None], second: Callable[[Any], None]) -> Callable[[Any], None]:
+    def both(self: Any) -> None:
+        first(self)
+        second(self)
+
+    return both
+
+
+def _check_of_forms(forms: Mapping[str, msgspec.Meta]) -> Callable[[Any], None]:
+    """What checks the forms of the texts in these fields, when an object has been read; as msgspec, then only."""
+    values_of, seen = attrgetter(*forms), set[object]()
+
+    def check_forms(self: Any) -> None:
+        values = values_of(self)
+        if values in seen or not _is_read.get() or _unchecked.get():
+            return
+        for key, form in forms.items():
+            if not all(_has_form(text, form) for text in _texts_in(getattr(self, key))):
+                raise ValueError(f"{key} has a text of another form")
+        if len(seen) < _MOST_SEEN:
+            seen.add(values)
+
+    return check_forms
+
+
+def _has_form(text: str, form: msgspec.Meta) -> bool:
+    fits = form.max_length is None or len(text) <= form.max_length
+    return fits and (form.pattern is None or re.search(form.pattern, text) is not None)
+
+
+def _texts_in(value: object) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, tuple):
+        for one in value:
+            yield from _texts_in(one)
+
+
 @dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(Field,))
 class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
     """A frozen class of what a file holds. It takes no unknown key and converts no types when it is read."""
 
     model_fields: ClassVar[Mapping[str, FieldInfo]]
     optional_in_schema: ClassVar[tuple[str, ...]] = ()
+    checked_once: ClassVar[tuple[str, ...]] = ()
     _checks: ClassVar[tuple[str, ...]]
     _complete: ClassVar[Mapping[str, tuple[str, ...]]]
 
@@ -215,11 +288,11 @@ class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
         """As `model_validate`, of data without control characters and without numbers that are not finite."""
         given, kinds = cls.as_read(data), _DATES if dates else None
         try:
-            return msgspec.convert(given, cls, builtin_types=kinds)
+            return _converted(given, cls, kinds)
         except msgspec.ValidationError:
             now = cls.as_now(given)
         try:
-            return msgspec.convert(now, cls, builtin_types=kinds)
+            return _converted(now, cls, kinds)
         except msgspec.ValidationError as error:
             raise Unfit(str(error)) from error
 
@@ -269,6 +342,14 @@ class FromFile(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
     def model_dump_json(self, *, exclude_defaults: bool = False) -> str:
         """The values as JSON."""
         return as_json(self.model_dump(exclude_defaults=exclude_defaults)).decode()
+
+
+def _converted(given: Any, kind: type[_Kind], dates: tuple[type, ...] | None) -> _Kind:
+    before = _is_read.set(True)
+    try:
+        return msgspec.convert(given, kind, builtin_types=dates)
+    finally:
+        _is_read.reset(before)
 
 
 def as_json(value: object) -> bytes:

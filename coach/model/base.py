@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from functools import cache
 from typing import Annotated, Any, Literal, TypeVar, get_args, get_type_hints
 
-from coach.frozen import AlsoAs, AlsoUnder, Bounds, EveryName, FromFile, form
+from coach.frozen import AlsoAs, AlsoUnder, Bounds, EveryName, FormOnce, FromFile, form
 
 _POSITION_KEYS = {"position_deg": "position", "position_cap_deg": "position_cap"}
 _POSITION_NAMES = frozenset({"position", "position_cap", "positions"})
@@ -19,7 +19,8 @@ class Frozen(FromFile):
 
         A key of format 1 beside that of today stays as it is, and is then no known key.
         """
-        return _by_names(given) if _has_positions(cls) else given
+        now = _by_names(given)
+        return now if now != given and _has_positions(cls) else given
 
 
 @cache
@@ -62,7 +63,10 @@ Value = TypeVar("Value")
 Complete = Annotated[dict[Key, Value], EveryName()]
 Line = Annotated[str, Bounds(min_length=1, max_length=400)]
 Lines = Annotated[str, Bounds(min_length=1, max_length=2000)]
-Name = Annotated[str, form(r"^[a-z0-9][a-z0-9_]{0,47}$")]
+_NAME_FORM = form(r"^[a-z0-9][a-z0-9_]{0,47}$")
+Name = Annotated[str, _NAME_FORM]
+NameOnce = Annotated[str, FormOnce(_NAME_FORM)]
+"""A name that stands in records thousands of times."""
 Initials = Annotated[str, form(r"^[A-Z]{2,4}$")]
 Pain = Annotated[int, Bounds(ge=0, le=10)]
 Side = Literal["left", "right"]

@@ -1,9 +1,9 @@
 """A load step and where it stands on the load ladder."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from coach.frozen import Bounds, Field
-from coach.model.base import DistanceCm, Frozen, Name
+from coach.model.base import DistanceCm, Frozen, Name, NameOnce
 from coach.model.exercise import LoadUnit
 
 Chance = Annotated[float, Bounds(ge=0, le=1)]
@@ -29,7 +29,8 @@ class LoadStep(Frozen):
     The keys that end in _nm are those of format 1; along a path they hold newtons, which `unit` says.
     """
 
-    grade: Name
+    checked_once: ClassVar[tuple[str, ...]] = ("grade",)
+    grade: NameOnce
     strands: Literal[1, 2]
     distance_cm: DistanceCm
     mean_nm: Annotated[float, Bounds(ge=0)]

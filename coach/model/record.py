@@ -13,6 +13,7 @@ from coach.model.base import (
     Line,
     Lines,
     Name,
+    NameOnce,
     Pain,
     PositionName,
     PositionNameOnly,
@@ -62,16 +63,18 @@ class Decision(Frozen):
 class _Entry(Frozen, gc=False):
     """What every entry has: the exercise of the programme that it belongs to, where the session has several."""
 
-    exercise: Name | None = None
+    checked_once: ClassVar[tuple[str, ...]] = ("exercise",)
+    exercise: NameOnce | None = None
 
 
 class Answered(_Entry):
     """One answer: yes, no, not_sure, a number from 0 to 10, or the name of what was chosen."""
 
     kind: ClassVar[Literal["answer"]] = "answer"
+    checked_once: ClassVar[tuple[str, ...]] = ("step", "value")
     at: AwareDatetime
-    step: step_names.StepName
-    value: Pain | Name
+    step: step_names.StepNameOnce
+    value: Pain | NameOnce
 
 
 class Chosen(_Entry):
@@ -139,8 +142,9 @@ class Taught(_Entry):
     """A fault that was shown beside the right form, before the first set."""
 
     kind: ClassVar[Literal["taught"]] = "taught"
+    checked_once: ClassVar[tuple[str, ...]] = ("fault",)
     at: AwareDatetime
-    fault: Name
+    fault: NameOnce
 
 
 class Ended(_Entry):
@@ -182,8 +186,8 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
     in_sets: list[Answered] = []
     own_tempo: OwnTempo | None = None
     taught: dict[Name, None] = {}
-    for entry in entries:
-        if isinstance(entry, Answered):
+    for entry in entries:  # no class of theirs has another below it; isinstance takes long to say no
+        if type(entry) is Answered:
             step = entry.step
             if step in answers:
                 before.setdefault(step, []).append(answers[step])
@@ -191,24 +195,24 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
             unconfirmed = None
             if step.startswith("set_"):
                 in_sets.append(entry)
-        elif isinstance(entry, Chosen):
+        elif type(entry) is Chosen:
             unconfirmed = entry
-        elif isinstance(entry, TakenBack):
+        elif type(entry) is TakenBack:
             if unconfirmed is None and entry.step in answers:
                 _take_back(entry.step, answers, before)
             unconfirmed = None
-        elif isinstance(entry, SetDone):
+        elif type(entry) is SetDone:
             sets_done.append(entry)
             rungs_of_sets.append(current)
             set_with_other_band = set_with_other_band or other_band
-        elif isinstance(entry, LoadChanged):
+        elif type(entry) is LoadChanged:
             current = programme = entry.rungs
-        elif isinstance(entry, BandAtHand):
+        elif type(entry) is BandAtHand:
             current = entry.rungs
             other_band = set_with_other_band or entry.rungs != programme
-        elif isinstance(entry, OwnTempo):
+        elif type(entry) is OwnTempo:
             own_tempo = entry
-        elif isinstance(entry, Taught):
+        elif type(entry) is Taught:
             taught[entry.fault] = None
     return _EntrySummary(
         answers,
@@ -240,9 +244,10 @@ class Record(Frozen, dict=True):
     `side`, `rise_taken` and what was written by whom are known of format 2 alone.
     """
 
+    checked_once: ClassVar[tuple[str, ...]] = ("exercise", "form")
     format: Literal[1, 2]
     started: AwareDatetime
-    exercise: Name
+    exercise: NameOnce
     position: PositionName
     dose: Dose
     limits: dict[Name, float] = Field(default={}, description="limits that the therapist had moved, as of that day")
@@ -259,7 +264,7 @@ class Record(Frozen, dict=True):
     night_pain_known: bool | None = Field(
         default=None, description="pain at night when lying on that side is signed as known, and it is asked about"
     )
-    form: tuple[tuple[Name, ...], ...] = Field(
+    form: tuple[tuple[NameOnce, ...], ...] = Field(
         default=(), description="form questions after each set; without them, all those of the position after each"
     )
     name: Name | None = Field(default=None, description="the exercise of the programme, by its name there")

@@ -6,9 +6,12 @@ A name is a group and, after a point, what is shown or asked: "set_2.pain". The 
 from functools import cache
 from typing import Annotated
 
-from coach.frozen import form
+from coach.frozen import FormOnce, form
 
-StepName = Annotated[str, form(r"^[a-z0-9_]+(?:\.[a-z0-9_]+)*$", max_length=100)]
+_FORM = form(r"^[a-z0-9_]+(?:\.[a-z0-9_]+)*$", max_length=100)
+StepName = Annotated[str, _FORM]
+StepNameOnce = Annotated[str, FormOnce(_FORM)]
+"""A step as records have it, thousands of times."""
 
 CHECK_IN = "check_in"
 PAIN_NOW = "check_in.pain_now"

@@ -141,9 +141,11 @@ def _taught(before: Progress, facts: SessionFacts, book: RuleBook) -> dict[str, 
 def _rating(facts: SessionFacts) -> tuple[Rating, ...]:
     """The mean of the activities, where every one of them was rated (C11); empty otherwise."""
     asked = len(facts.record.activities)
+    if not asked:
+        return ()
     ratings = [facts.answers.get(step_names.activity(number)) for number in range(1, asked + 1)]
     rated = [answer for answer in ratings if isinstance(answer, int)]
-    if not asked or len(rated) < asked:
+    if len(rated) < asked:
         return ()
     return (Rating(on=facts.record.started.date(), mean=round(sum(rated) / asked, 1)),)
 
@@ -182,7 +184,7 @@ def _falls(
     if lowered and decision.rule in book.overload_rules:
         again = fell_from_nm is not None and nm >= fell_from_nm
         return {"fell_from_nm": fell_from_nm if again else nm, "falls": before.falls + 1 if again else 1}
-    mastered = facts.ready and fell_from_nm is not None and nm >= fell_from_nm
+    mastered = fell_from_nm is not None and nm >= fell_from_nm and facts.ready
     against = decision.move == "regress" or decision.rule in book.overload_rules
     if mastered and not against and facts.ready_sessions >= facts.limits["sessions_in_a_row"]:
         return {"fell_from_nm": None, "falls": 0}

@@ -246,10 +246,10 @@ class SessionFacts(Struct, frozen=True, dict=True):
     @cached_property
     def ready(self) -> bool:
         """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
-        at_top = self.goal >= self.record.dose.repetitions_max
+        if self.goal < self.record.dose.repetitions_max or not self.two_more:  # most sessions are not, by this alone
+            return False
         clean = self.all_clean and self.unasked is None and not self.timing_off and not self.record.other_band
-        clean = clean and not self.measured
-        return clean and self.two_more and at_top and self.pain_allows_more
+        return clean and not self.measured and self.pain_allows_more
 
     @property
     def ready_sessions(self) -> int:
@@ -345,6 +345,7 @@ def extract_facts(
     """
     numbers = {"check_in": (), "set": (number,), "session": range(1, record.dose.sets + 1)}[level]
     answers, pains = record.answers, pain_in_sets(record)
+    done = [facts_of_set(one, record, book) for one in record.sets_done]
     troubles = _troubles(answers, numbers, book)
     signs = [name for name in troubles if name not in (EQUIPMENT, *PAIN_TROUBLES)]
     signs = [name for name in signs if name != step_names.NIGHT_PAIN or not _is_known(record, level)]
@@ -354,7 +355,7 @@ def extract_facts(
         exercise=book.content.exercise(record.exercise),
         limits=book.limits(record.limits),
         answers=answers,
-        sets=tuple(facts_of_set(done, record, book) for done in record.sets_done if done.number in numbers),
+        sets=tuple([one for one in done if one.number in numbers]),
         sign=signs[0] if signs else None,
         equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
         unmet=book.unmet_check(answers),
@@ -362,7 +363,7 @@ def extract_facts(
         worst=worst_with_check_in(record, pains),
         pain_unknown=pains.unfinished,
         sharp=pains.sharp,
-        form_asked=form_asked(before, record, book),
+        form_asked=form_asked(before, record, done, book),
         measured=measured,
     )
 

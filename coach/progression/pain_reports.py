@@ -27,13 +27,16 @@ def pain_in_sets(record: Record) -> PainReports:
     missing: set[str] = set()
     sharp = False
     for one in record.said_in_sets:
-        group, _, what = one.step.partition(".")
-        if what in _PAINS and isinstance(one.value, int):
-            pains.append(one.value)
-        elif what == step_names.TROUBLE and one.value in PAIN_TROUBLES:
+        value = one.value  # looked at first: of most answers it says that they report no pain
+        if isinstance(value, int):
+            if step_names.within_group(one.step) in _PAINS:
+                pains.append(value)
+        elif value in PAIN_TROUBLES and step_names.within_group(one.step) == step_names.TROUBLE:
+            group = step_names.group_of(one.step)
             missing |= {f"{group}.{step_names.TROUBLE_WHERE}", f"{group}.{step_names.TROUBLE_PAIN}"}
-            sharp = sharp or one.value == SHARP
-        missing.discard(one.step)
+            sharp = sharp or value == SHARP
+        if missing:
+            missing.discard(one.step)
     return PainReports(max(pains, default=None), bool(missing), sharp)
 
 
@@ -45,4 +48,6 @@ def worst_reported(record: Record) -> int | None:
 def worst_with_check_in(record: Record, in_sets: PainReports) -> int | None:
     """The highest pain of the sets and of the check-in."""
     now = record.answer(step_names.PAIN_NOW)
-    return max((pain for pain in (in_sets.worst, now) if isinstance(pain, int)), default=None)
+    if not isinstance(now, int):
+        return in_sets.worst
+    return now if in_sets.worst is None else max(in_sets.worst, now)

@@ -24,16 +24,19 @@ def renewed(
     """
     usual, since = before.usual_pain, before.usual_since
     day, days = today.toordinal(), limits["usual_days"]
+    first = before.first_session.date() if before.first_session is not None else today
+    over = (today - (since or first)).days >= days
+    if since is not None and not over:
+        return usual, since
     recent = [one for one in check_ins if day - one.on.toordinal() < days]
     if not recent:
         return usual, since
-    first = before.first_session.date() if before.first_session is not None else today
-    over, enough = (today - (since or first)).days >= limits["usual_days"], len(recent) >= limits["usual_check_ins"]
+    enough = len(recent) >= limits["usual_check_ins"]
     level = _median([one.pain for one in recent])
     if since is None:
         return level, today if over and enough else None
     settled = enough and all(one.settled for one in recent)
-    if not over or not settled or usual is None or level > usual + limits["pain_rise_allowed"]:
+    if not settled or usual is None or level > usual + limits["pain_rise_allowed"]:
         return usual, since
     apart = max(sum(one.pain > usual for one in recent), sum(one.pain < usual for one in recent))
     return (level if apart >= limits["usual_share"] * len(recent) else usual), today

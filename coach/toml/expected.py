@@ -8,7 +8,7 @@ from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origi
 import msgspec
 from msgspec import Struct, field
 
-from coach.frozen import FromFile, pattern_of
+from coach.frozen import FormOnce, FromFile, pattern_of
 from coach.toml.writer import toml_value
 
 KeyPath = tuple[str | int, ...]
@@ -105,7 +105,8 @@ def expected(annotation: Any, *metadata: Any) -> Expected:
     while get_origin(annotation) in (Annotated, ClassVar):
         annotation, *wraps = get_args(annotation)
         metadata = (*wraps, *metadata)
-    for item in metadata:
+    for one in metadata:
+        item = one.form if isinstance(one, FormOnce) else one
         for name in ("ge", "gt", "le", "lt", "min_length", "max_length", "names"):
             if getattr(item, name, None) is not None:
                 bounds[name] = getattr(item, name)

@@ -16,7 +16,7 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, ValidationErro
 from pydantic_core import core_schema
 
 from coach.control_characters import is_control
-from coach.frozen import AlsoAs, AlsoUnder, EveryName, FieldInfo, FromFile, pattern_of
+from coach.frozen import AlsoAs, AlsoUnder, EveryName, FieldInfo, FormOnce, FromFile, pattern_of
 
 Model = TypeVar("Model", bound=FromFile)
 
@@ -112,6 +112,8 @@ def _bounded(kind: Any, bound: object) -> Any:
         return Annotated[kind, pydantic.Field(validation_alias=pydantic.AliasChoices(*bound.keys))]
     if isinstance(bound, EveryName):
         return Annotated[kind, _EveryName(bound.names or get_args(get_args(kind)[0]))]
+    if isinstance(bound, FormOnce):
+        return _bounded(kind, bound.form)
     if not isinstance(bound, msgspec.Meta):
         return kind
     if kind is datetime:

@@ -47,13 +47,18 @@ def _is_plain(text: str) -> bool:
         and not MAYBE_OTHER_YEAR.search(text)
         and (len(text) <= MAX_LINE or max(map(len, text.split("\n"))) <= MAX_LINE)
         and (text.count(".") <= MAX_DOTS or max(line.count(".") for line in text.split("\n")) <= MAX_DOTS)
-        and (text.count("[") + text.count("{") <= _MOST_LISTS or _lists(text) <= _MOST_LISTS)
+        and (_opened(text) <= _MOST_LISTS or _lists(text) <= _MOST_LISTS)
     )
 
 
 def _only_before_quotes(text: str) -> bool:
     """Whether each backslash, of TOML or of JSON, stands before a quote, and so for no other character."""
     return "\\" not in text or text.count("\\") == text.count('\\"')
+
+
+def _opened(text: str) -> int:
+    """The brackets and braces that open something. Most texts have no brace, which is found sooner than counted."""
+    return text.count("[") + (text.count("{") if "{" in text else 0)
 
 
 def _lists(text: str) -> int:

@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar, Literal
 
 from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model import step_names
-from coach.model.base import Frozen, Line, Name, PositionName, PositionNameOnly, Repetitions, Side
+from coach.model.base import Frozen, Line, Name, NameOnce, PositionName, PositionNameOnly, Repetitions, Side
 from coach.model.load_step import Rungs
 from coach.model.prescription import Dose
 from coach.model.programme.written import Written
@@ -43,8 +43,9 @@ FileEntry = (
 class SessionPart(Frozen):
     """One exercise as it was asked for in one session: what `Record` has besides its entries."""
 
+    checked_once: ClassVar[tuple[str, ...]] = ("exercise", "form")
     name: Name
-    exercise: Name
+    exercise: NameOnce
     side: Side
     position: PositionName
     dose: Dose
@@ -54,7 +55,7 @@ class SessionPart(Frozen):
     positions: tuple[PositionNameOnly, ...] = ()
     target_nm: float | None = None
     held_by: Name | None = None
-    form: tuple[tuple[Name, ...], ...] = ()
+    form: tuple[tuple[NameOnce, ...], ...] = ()
     alternates: Literal[True] | None = Field(
         default=None, description="done in turn with the exercise before it, set by set"
     )
