@@ -3,6 +3,7 @@
 import os
 import sys
 import time
+from functools import partial
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -11,10 +12,12 @@ from msgspec.structs import replace
 from coach.model.content import Content
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.profile import SoundSettings
+from coach.quick_imports import import_asyncio
+from coach.screens.background import begun
 from coach.screens.terminal import UnusableTerminal, is_terminal, screens_fit
 from coach.store.clock import at_speed, now
 from coach.store.home_settings import settings_in_use
-from coach.store.live_session import Opening
+from coach.store.live_session import Opening, start_session
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
@@ -69,19 +72,25 @@ def run_session(
     content: Content, opening: Opening, mode: DisplayMode, answers: "Answers | None" = None
 ) -> SessionOutcome:
     """Run a session to its end; `answers` are used instead of waiting for the client, where they have one."""
-    from coach.screens.client.answer_player import AnswerPlayer
     from coach.screens.sound.players import detect_sound_output
 
     sound = _sound_settings(opening, mode.plain)
     clock = now if mode.speed == 1.0 else at_speed(now, mode.speed)
-    answer_player = AnswerPlayer(answers) if answers is not None else None
+    answer_player = None
+    if answers is not None:
+        from coach.screens.client.answer_player import AnswerPlayer
+
+        answer_player = AnswerPlayer(answers)
     if not mode.plain:
+        # The record reaches the disk while the screens are loaded.
+        begin = begun(partial(start_session, opening, clock)) if opening.interrupted is None else None
+        import_asyncio()
         from coach.screens.client.key_guard import KeyGuard
         from coach.screens.client.session_app import SessionApp
 
         sound_output = replace(detect_sound_output(sound, mode.silent), speed=mode.speed)
         guard = KeyGuard(time.monotonic)
-        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard, mode.signs)
+        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard, mode.signs, begin)
         code = app.run_to_end()
         return SessionOutcome(app.farewell, code, plan=app.plan_answer)
     from coach.screens.plain.line_input import NoInput
