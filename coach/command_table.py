@@ -16,8 +16,8 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: Mapping[str, CommandEntry] = {
     "session": CommandEntry("session", "run today's session"),
-    "rehearse": CommandEntry("session", "run through today's session without recording it"),
-    "practice": CommandEntry("session", "practise the movement alone, without band or record"),
+    "rehearse": CommandEntry("rehearse", "run through today's session without recording it"),
+    "practice": CommandEntry("rehearse", "practise the movement alone, without band or record"),
     "begin": CommandEntry("home.begin", "open today's session from a take-home folder"),
     "sound": CommandEntry("sound", "play the tones and words of a session"),
     "caseload": CommandEntry("caseload", "list the clients of a folder, most urgent first"),

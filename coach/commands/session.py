@@ -1,15 +1,11 @@
-"""`coach session`, `coach rehearse` and `coach practice`: today's session, recorded or not, or the movement alone."""
+"""`coach session`: today's session of a client."""
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
 from coach.commands.support.loading import (
-    client_store,
     locked_client_store,
-    print_no_session,
-    read_answers,
     report_notices,
 )
 from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_opening, print_wrapped
@@ -22,11 +18,10 @@ if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
 
 _MINUTE = "%Y-%m-%d %H:%M"
-_SLOWEST, _FASTEST = 0.1, 10_000.0
 
 
 def add_commands(commands: Commands) -> None:
-    """Add session, rehearse and practice."""
+    """Add session."""
     session = add_command(
         commands,
         "session",
@@ -42,33 +37,6 @@ def add_commands(commands: Commands) -> None:
         ("coach session demo_profiles/tern", "coach session demo_profiles/tern --plain"),
     )
     add_display_options(session)
-    rehearsal = add_command(
-        commands,
-        "rehearse",
-        _rehearse,
-        "Shows the same pages as a session, at any speed, answered by hand or from a "
-        "file. It can be used on any day, also while the client is in review.",
-        (
-            "coach rehearse demo_profiles/tern --speed 10",
-            "coach rehearse demo_profiles/tern --speed 1000 --plain \\\n      --answers demo_profiles/answers.toml",
-        ),
-    )
-    rehearsal.add_argument(
-        "--speed", type=_speed, default=1.0, metavar="N", help="how many times faster than a session (default: 1)"
-    )
-    rehearsal.add_argument(
-        "--answers", type=Path, metavar="FILE", help="read the answers from a file (format: see coach preview --help)"
-    )
-    add_display_options(rehearsal)
-    practice = add_command(
-        commands,
-        "practice",
-        _practice,
-        "Leads the movement of the programme at its tempo, without the band. Nothing is recorded and nothing is "
-        "decided. Where no session may start, there is no practice either.",
-        ("coach practice demo_profiles/tern",),
-    )
-    add_display_options(practice)
 
 
 def add_display_options(command: argparse.ArgumentParser) -> None:
@@ -82,7 +50,7 @@ def add_display_options(command: argparse.ArgumentParser) -> None:
     add_content(command)
 
 
-def _as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode":
+def as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode":
     """The display with the options of `add_display_options`."""
     from msgspec.structs import replace
 
@@ -96,7 +64,7 @@ def run_todays_session(arguments: argparse.Namespace) -> int:
     from coach.store.client_folder import require_profile
 
     require_profile(arguments.profile)
-    mode = _as_asked(choose_display(arguments.plain), arguments)
+    mode = as_asked(choose_display(arguments.plain), arguments)
     with locked_client_store(arguments.profile) as store:
         return _locked_session(store, mode)
 
@@ -121,7 +89,7 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     if not admission.may_start:
         return print_error(admission.sentence, NOT_NOW)
     outcome = run_session(store.content, opening, mode)
-    code = _report_ending(outcome)
+    code = report_ending(outcome)
     if outcome.plan:
         keep_own_plan(store, write=outcome.plan == "write", today=now().at.date(), source=mode.source)
     return code
@@ -132,7 +100,6 @@ def _with_date_confirmed(store: "ClientStore", mode: "DisplayMode") -> "ClientSt
     from msgspec.structs import replace
 
     from coach.model.message_format import fill
-    from coach.screens.plain.line_input import ask_line
     from coach.screens.terminal import is_terminal
     from coach.store.clock import now
 
@@ -140,6 +107,8 @@ def _with_date_confirmed(store: "ClientStore", mode: "DisplayMode") -> "ClientSt
     dated = store.latest_date_after(today)
     if dated is None or not is_terminal():
         return store
+    from coach.screens.plain.line_input import ask_line
+
     messages = store.content.messages.client
     values = {"now": today.strftime(_MINUTE), "last": dated.strftime(_MINUTE), "date": today.date().isoformat()}
     print_wrapped(fill(messages.offer.confirm_date, {**values, "weekday": messages.end.weekday[today.weekday()]}))
@@ -176,54 +145,8 @@ def keep_own_plan(store: "ClientStore", write: bool, today: "date", source: "Lin
     print(messages.saved if write else messages.kept)
 
 
-def _report_ending(outcome: "SessionOutcome") -> int:
+def report_ending(outcome: "SessionOutcome") -> int:
     """Print how a session ended; returns the exit code."""
     if outcome.farewell:
         print_wrapped(outcome.farewell)
     return CUT_OFF if outcome.cut_off else outcome.code
-
-
-def _rehearse(arguments: argparse.Namespace) -> int:
-    print_opening(arguments.plain)
-    from coach.screens.start import choose_display, run_session
-    from coach.session.rehearsal import rehearse
-    from coach.store.clock import now
-    from coach.store.live_session import open_rehearsal
-
-    store = client_store(arguments.profile)
-    print_no_session(store.admission(now().at).sentence)
-    opening, answers = open_rehearsal(store, arguments.speed), read_answers(arguments.answers)
-    if answers is not None:
-        try:
-            rehearse(opening.plan, answers, now().at)
-        except ValueError as error:
-            return print_error(f"{arguments.answers}: {error}", FAULTS)
-    mode = choose_display(arguments.plain, arguments.speed, interactive=answers is None)
-    mode = _as_asked(mode, arguments)
-    return _report_ending(run_session(store.content, opening, mode, answers))
-
-
-def _practice(arguments: argparse.Namespace) -> int:
-    print_opening(arguments.plain)
-    from msgspec.structs import replace
-
-    from coach.screens.start import choose_display, run_session
-    from coach.store.clock import now
-    from coach.store.live_session import open_practice
-
-    store = client_store(arguments.profile)
-    admission = store.admission(now().at)
-    if not admission.may_start:
-        return print_error(admission.sentence, NOT_NOW)
-    mode = replace(choose_display(arguments.plain), silent=arguments.silent, theme=arguments.theme)
-    return _report_ending(run_session(store.content, open_practice(store), mode))
-
-
-def _speed(text: str) -> float:
-    try:
-        speed = float(text)
-    except ValueError:
-        speed = 0.0
-    if not _SLOWEST <= speed <= _FASTEST:
-        raise argparse.ArgumentTypeError(f"{text} is not a speed: use a number from {_SLOWEST:g} to {_FASTEST:g}")
-    return speed

@@ -3,7 +3,6 @@
 The name is drawn once and kept for this user, outside of every client's folder: a copied folder brings none along.
 """
 
-import secrets
 from collections.abc import Iterable
 from hashlib import sha256
 from pathlib import Path
@@ -42,6 +41,8 @@ def writer_name() -> str:
     kept = _kept(path)
     if kept:
         return kept
+    import secrets
+
     try:
         make_folder(path.parent)
         write_new(path, "".join(secrets.choice(_LETTERS) for _ in range(_LENGTH)).encode())
