@@ -20,6 +20,7 @@ class BaseApp(App[None]):
     """An app in one theme, with drawings of one set of signs. `failed` is the exception that ended it, if one did."""
 
     ENABLE_COMMAND_PALETTE = False
+    _theme_is_chosen = False
 
     def __init__(self, theme: ThemeName, signs: SignChoice = "auto") -> None:
         # The terminal knows its own size. Exported by a shell, these are old and can leave a screen blank.
@@ -32,9 +33,14 @@ class BaseApp(App[None]):
             self.register_theme(each)
         # Before there is a screen: setting the theme later would style everything twice before the first one appears.
         self.set_reactive(App.theme, theme)
+        self._theme_is_chosen = True
         self.stylesheet.set_variables(self.get_css_variables())
         for name, matches in (("-dark-mode", self.current_theme.dark), ("-light-mode", not self.current_theme.dark)):
             self.set_class(matches, name, update=False)
+
+    def get_css_variables(self) -> dict[str, str]:
+        """The colours of the theme; none before it is chosen, as working them out takes part of each start."""
+        return super().get_css_variables() if self._theme_is_chosen else {}
 
     def on_ready(self) -> None:
         """Resume garbage collection once the first screen is on the terminal."""

@@ -37,15 +37,14 @@ from coach.store.measured_sets.measured_files import (
     read_measured_files,
 )
 from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
-from coach.store.programme.pieces import with_pieces
+from coach.store.programme.pieces import read_profile
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.programme.visits import read_visits
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
 from coach.store.sync_conflicts import SyncCopy, copies_of, sync_faults, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
-from coach.toml.reader import is_there, parse_table, read_bytes, read_model, read_text
-from coach.toml.source_file import SourceFile
+from coach.toml.reader import is_there, parse_table, read_bytes, read_text
 from coach.toml.writer import dump
 
 if TYPE_CHECKING:
@@ -249,9 +248,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     faults = unread(path)
     if faults:
         raise FileFault(faults)
-    profile = collect_faults(
-        lambda: with_pieces(read_model(path / PROFILE, Profile), SourceFile(path / PROFILE)), faults
-    )
+    profile = collect_faults(lambda: read_profile(path / PROFILE), faults)
     prescribed = read_prescribed(path, faults)
     visits = read_visits(path, faults)
     saved_faults: list[Diagnostic] = []

@@ -17,7 +17,6 @@ from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
 from coach.session.next_exercise import begin_exercise, open_session_file
 from coach.session.plan import Plan, open_record, plan_session, script_of
-from coach.session.rehearsal import rehearsal_plan
 from coach.session.runner import ask_again, leave, pause, stopped_by, tick
 from coach.session.script import remaining_script
 from coach.session.state import Instant, State
@@ -244,10 +243,10 @@ def _todays_session(store: ClientStore, now: Instant) -> Opening:
 
 def open_rehearsal(store: ClientStore, speed: float) -> Opening:
     """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
-    plans = [
-        rehearsal_plan(as_at_home(one, plan_session(one.profile, one.prescription, one.content, one.progress)), speed)
-        for one in store.exercises
-    ]
+    from coach.session.rehearsal import rehearsal_plan
+
+    each = ((one, plan_session(one.profile, one.prescription, one.content, one.progress)) for one in store.exercises)
+    plans = [rehearsal_plan(as_at_home(one, plan), speed) for one, plan in each]
     return Opening(store, plans[0], None, tuple(plans[1:]))
 
 

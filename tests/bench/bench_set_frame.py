@@ -29,7 +29,7 @@ from coach.drawing.moving_arm import arm_scene
 from coach.model.option_names import SignSetName
 from coach.screens.client.page_types import SetPage
 from coach.screens.client.session_app import FRAMES_PER_SECOND, SessionApp
-from coach.screens.client.views import SetView
+from coach.screens.client.views.moving_views import SetView
 from coach.screens.widgets.scene_view import SceneView
 from tests.clocks import FakeClock
 from tests.demo.pristine import copy_pristine

@@ -6,7 +6,7 @@ import pytest
 
 from coach.screens.client.live_page import live_page
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import SetupCache
+from coach.screens.client.setup_context import SetupCache
 from coach.store.arrivals import arrivals
 from coach.store.arrivals.arrivals import finish_arrival, put_in_place
 from coach.store.client_store import ClientStore

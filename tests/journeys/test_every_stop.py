@@ -16,8 +16,9 @@ from textual.geometry import Size
 from coach.model.record import Answered
 from coach.screens.client.key_bindings import ALL_BINDINGS, WHY, binding_for
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
 from coach.screens.client.session_app import SessionApp
+from coach.screens.client.setup_context import setup_context
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.answer_keys import choices
 from coach.session.interruptions import report_trouble

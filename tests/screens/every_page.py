@@ -5,7 +5,8 @@ from functools import cache
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.screens.client.page_types import ScreenPage
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
 from coach.session.screen_catalogue import catalogue_entries
 from coach.session.state import State
 from coach.store.client_store import ClientStore

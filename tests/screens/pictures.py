@@ -11,8 +11,8 @@ from textual.widget import Widget
 
 from coach.model.option_names import ThemeName
 from coach.screens.client.client_frame import ClientFrame
-from coach.screens.client.page_view import PageView
-from coach.screens.client.views import LessonView, RestView, SetView
+from coach.screens.client.views.moving_views import LessonView, RestView, SetView
+from coach.screens.client.views.page_view import PageView
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.compare_screen import CompareScreen

@@ -9,7 +9,7 @@ from coach.model.message_format import fill
 from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
 from coach.screens.client.page_types import MoreLines, TextPage
-from coach.screens.client.page_view import PageView
+from coach.screens.client.views.page_view import PageView
 from coach.screens.plain.page_lines import page_lines
 from coach.session.lessons.cautions import Cautions
 from coach.session.state import State

@@ -9,7 +9,7 @@ from coach.model.message_format import fill
 from coach.model.record import Decision
 from coach.progression.decision_messages import load_placeholders
 from coach.screens.client.page_types import MoreLines, ScreenPage, TextPage
-from coach.screens.client.page_view import PageView
+from coach.screens.client.views.page_view import PageView
 from coach.session.state import State
 from tests.screens.every_page import every_page
 

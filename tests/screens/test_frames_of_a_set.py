@@ -5,8 +5,9 @@ from pathlib import Path
 import pytest
 
 from coach.drawing.shapes import Scene
-from coach.screens.client.pages import set_page, setup_context
+from coach.screens.client.pages import set_page
 from coach.screens.client.session_app import FRAMES_PER_SECOND
+from coach.screens.client.setup_context import setup_context
 from coach.screens.widgets.scene_view import SceneView
 from coach.session.script import Work
 from coach.session.tempo import moment_at

@@ -15,9 +15,10 @@ from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
 from coach.screens.client.key_bindings import binding_for
 from coach.screens.client.page_types import LessonPage, MoreLines, Now, RestPage, ScreenPage, SetPage, TextPage
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
 from coach.screens.client.resume_prompts import leave_page, resume_page
-from coach.screens.client.views import make_body
+from coach.screens.client.setup_context import SetupCache
+from coach.screens.client.views.bodies import make_body
 from coach.screens.theme import THEMES
 from coach.session.runner import pause
 from coach.session.state import Instant, State

@@ -20,10 +20,11 @@ from coach.screens.client import session_app as session_app_module
 from coach.screens.client.exercise_lines import duration_lines, minutes_fact
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import AnswerOption, Fact, MoreLines, Now, TextPage
-from coach.screens.client.page_view import PageView
-from coach.screens.client.pages import page_of, set_page, setup_context
+from coach.screens.client.pages import page_of, set_page
 from coach.screens.client.question_pages import question_page
-from coach.screens.client.views import LessonView, SetView
+from coach.screens.client.setup_context import setup_context
+from coach.screens.client.views.moving_views import LessonView, SetView
+from coach.screens.client.views.page_view import PageView
 from coach.screens.widgets.bar import dot_row
 from coach.session.script import Ask, Teach, Work
 from coach.session.tempo import moment_at

@@ -15,8 +15,9 @@ from coach.screens.base_app import BaseApp
 from coach.screens.client import session_app as session_app_module
 from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.page_types import MoreLines, TextPage
-from coach.screens.client.page_view import PageView
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
+from coach.screens.client.views.page_view import PageView
 from coach.screens.widgets.text import key_lines
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 
 from coach.screens.base_app import BaseApp
 from coach.screens.client.page_types import Now, RestPage
-from coach.screens.client.views import RestView
+from coach.screens.client.views.moving_views import RestView
 from tests.screens.capture import as_text, runs
 
 _FREE = 3

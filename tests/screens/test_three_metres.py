@@ -16,9 +16,10 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.drawing.block_lines import LETTER_ROWS
 from coach.model.answers_file import Answers
 from coach.screens.client.page_types import MoreLines, RestPage, ScreenPage, SetPage, TextPage
-from coach.screens.client.page_view import PageView
-from coach.screens.client.pages import SetupCache, page_at
-from coach.screens.client.views import RestView, SetView
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
+from coach.screens.client.views.moving_views import RestView, SetView
+from coach.screens.client.views.page_view import PageView
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.script import Rest, Work
 from coach.session.state import State

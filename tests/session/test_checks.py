@@ -6,7 +6,8 @@ from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.progression.state_machine import advance
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.session.rehearsal import rehearse
 from coach.session.runner import answer, back
 from coach.session.state import Instant, State

@@ -4,7 +4,8 @@ from coach.model import step_names
 from coach.model.record import Answered, Chosen, TakenBack
 from coach.progression.facts import extract_facts
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.session.admission.carried_over import carried_over
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, back, choose, confirm, go_on, may_go_back, stop_set, take_back

@@ -16,7 +16,8 @@ from coach.progression.state_machine import advance
 from coach.reports.text.preview import preview_text
 from coach.screens.client.key_bindings import CUE, MAX_BINDINGS_SHOWN, active_bindings, binding_for
 from coach.screens.client.page_types import RestPage, ScreenPage, SetPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.session.form_feedback import feedback
 from coach.session.plan import Plan, open_record
 from coach.session.rehearsal import first_state, rehearse, rehearsed_states

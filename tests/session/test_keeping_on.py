@@ -17,8 +17,9 @@ from coach.overview.coming_days import coming_days
 from coach.reports.tables.session_calendar import session_calendar
 from coach.screens.client.key_bindings import KEEP_PLAN, PLAN, QUIT, WHY, KeyBinding, active_bindings, binding_for
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
 from coach.screens.client.session_app import SessionApp
+from coach.screens.client.setup_context import setup_context
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states

@@ -10,7 +10,8 @@ from coach.model.content_entries import FormQuestion
 from coach.model.messages.entries import PositionMessages
 from coach.model.record import SetDone
 from coach.screens.client.page_types import RestPage, SetPage, TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.screens.sound.spoken_lines import cue_of_phase
 from coach.session.form_feedback import feedback
 from coach.session.plan import Plan

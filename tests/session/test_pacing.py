@@ -10,7 +10,8 @@ from coach.model.progress import Progress
 from coach.model.record import OwnTempo
 from coach.progression.state_machine import advance
 from coach.screens.client.page_types import SetPage, TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.session.interruptions import report_trouble
 from coach.session.lessons.pacing import is_paced, pace_after
 from coach.session.plan import Plan, script_of

@@ -7,7 +7,8 @@ from msgspec.structs import replace
 from coach.model.answers_file import Answers
 from coach.screens.client.key_bindings import binding_for
 from coach.screens.client.page_types import SetPage, TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.session.interruptions import report_trouble
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states

@@ -10,7 +10,8 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
 from coach.model.progress import Progress
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, go_on, leave

@@ -6,7 +6,8 @@ from msgspec.structs import replace
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.screens.sound.spoken_lines import signal_words
 from coach.session.phrases import question_text
 from coach.session.runner import pause

@@ -18,7 +18,8 @@ from coach.model.progress import Progress
 from coach.progression.state_machine import advance
 from coach.screens.client.key_bindings import binding_for
 from coach.screens.client.page_types import Drawing, LessonPage, TextPage
-from coach.screens.client.pages import SetupCache, page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache, setup_context
 from coach.screens.sound.said_so_far import SaidSoFar
 from coach.screens.sound.spoken_lines import set_start_words, state_words
 from coach.session.phrases import how_to_tell, position_messages

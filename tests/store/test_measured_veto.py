@@ -14,7 +14,8 @@ from coach.model.measured.measured_set import MeasuredSet
 from coach.model.measured.tempo_kept import MeasuredFault
 from coach.overview.visits.since_visit import since_lines, since_visit
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import page_of, setup_context
+from coach.screens.client.pages import page_of
+from coach.screens.client.setup_context import setup_context
 from coach.store.client_paths import MEASURED, PROGRESS
 from coach.store.client_store import ClientStore
 from coach.store.fingerprint import client_fingerprint

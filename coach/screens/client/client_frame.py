@@ -10,9 +10,10 @@ from textual.widgets import Static
 
 from coach.screens.client.key_help import footer, more_lines
 from coach.screens.client.page_types import MoreLines, ScreenPage, title_of
-from coach.screens.client.page_view import PageView
-from coach.screens.client.pages import SetupCache, page_at
-from coach.screens.client.views import make_body
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
+from coach.screens.client.views.bodies import make_body
+from coach.screens.client.views.page_view import PageView
 from coach.screens.widgets.text import key_lines, static_text
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state
@@ -25,6 +26,10 @@ SMALLEST = (60, 20)
 
 class ClientFrame(Vertical):
     """Title, body and keys as in the session; the border says which screen it is."""
+
+    DEFAULT_CSS = """
+ClientFrame { border: round $secondary; border-title-color: $primary; border-subtitle-color: $secondary; }
+"""
 
     def __init__(self) -> None:
         super().__init__(id="frame")

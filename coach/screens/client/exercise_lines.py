@@ -1,10 +1,8 @@
 """What the pages say of the exercises of a session that has several, and the page between two of them."""
 
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
-from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
-from coach.drawing.projection import Viewpoint, seen
-from coach.drawing.shapes import Scene
 from coach.mechanics.setup import Setup
 from coach.model.message_format import fill
 from coach.model.messages.several_exercises import Standing
@@ -15,6 +13,10 @@ from coach.session.next_exercise import coming_seconds, next_exercise
 from coach.session.phrases import drawing_labels, exercise_line, setup_of, setup_values, urgency_text, why_line
 from coach.session.plan import Plan
 from coach.session.state import Instant, State
+
+if TYPE_CHECKING:
+    from coach.drawing.projection import Viewpoint
+    from coach.drawing.shapes import Scene
 
 
 def part_title(state: State) -> str:
@@ -133,21 +135,27 @@ def between_page(state: State, ended: Ended) -> TextPage:
 
 def place_drawing(plan: Plan, setup: Setup) -> Drawing:
     """Where to stand, as a drawing."""
+    from coach.drawing.cells.setup_on_screen import place_on_screen
+
     return _drawing(place_on_screen(setup, plan.profile.side), "from_above", plan, setup)
 
 
 def arm_drawing(plan: Plan, setup: Setup) -> Drawing:
     """How to hold the arm, as a drawing."""
+    from coach.drawing.cells.setup_on_screen import arm_on_screen
+
     return _drawing(arm_on_screen(setup, plan.profile.side), "from_the_side", plan, setup)
 
 
-def seen_line(plan: Plan, setup: Setup, view: Viewpoint) -> str:
+def seen_line(plan: Plan, setup: Setup, view: "Viewpoint") -> str:
     """From where a drawing shows the client."""
+    from coach.drawing.projection import seen
+
     messages = plan.content.messages.client.setup
     return fill(messages.drawing_title, {"seen": messages.seen[seen(setup, view)]})
 
 
-def _drawing(scene: Scene, view: Viewpoint, plan: Plan, setup: Setup) -> Drawing:
+def _drawing(scene: "Scene", view: "Viewpoint", plan: Plan, setup: Setup) -> Drawing:
     return Drawing(seen_line(plan, setup, view), scene, drawing_labels(plan.content, setup_values(plan, setup)))
 
 

@@ -7,9 +7,7 @@ from typing import Literal
 from msgspec import Struct
 
 from coach.model import step_names
-from coach.overview.coming_days import own_plan_is_due
 from coach.session.answer_keys import choice_of, meant_key
-from coach.session.form_feedback import feedback
 from coach.session.interruptions import (
     HOW_TO_TELL,
     available_bands,
@@ -135,6 +133,8 @@ def _cue_kept_back(state: State) -> bool:
     )
     if not waits or not _free(state) or state.cue_asked_for == state.set_number:
         return False
+    from coach.session.form_feedback import feedback
+
     return not feedback(state.plan, state.record).shown
 
 
@@ -173,6 +173,8 @@ def own_plan_asked(state: State) -> bool:
         or _aside(state)
     ):
         return False
+    from coach.overview.coming_days import own_plan_is_due
+
     return own_plan_is_due(state.plan.training, ended.at.date(), state.plan.limits)
 
 

@@ -4,10 +4,10 @@ from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.message_format import fill
-from coach.overview.last_sessions import last_sessions, session_lines
 from coach.screens.client.page_types import ScreenPage, TextPage
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
 from coach.screens.client.resume_prompts import kept_lines
+from coach.screens.client.setup_context import SetupCache
 from coach.session.phrases import urgency_text
 from coach.session.plan import Plan
 from coach.session.state import State
@@ -51,6 +51,8 @@ def place_of(state: State) -> object:
 
 def _with_sessions_before(page: TextPage, live: LiveSession, plan: Plan) -> TextPage:
     """The last page with the dated list of the sessions before this one."""
+    from coach.overview.last_sessions import last_sessions, session_lines
+
     before = session_lines(last_sessions(live.earlier_records, _MOST_SESSIONS), plan.content.messages)
     return replace(page, before_title=plan.content.messages.client.end.sessions if before else "", before=before)
 

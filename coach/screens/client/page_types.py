@@ -1,13 +1,15 @@
 """The pages of the session as frozen data that widgets draw, the plain mode reads out and tests read."""
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec import Struct
 
-from coach.drawing.shapes import Scene
 from coach.model.message_format import fill
 from coach.model.messages.layout_limits import EDGE_COLUMNS
 from coach.session.plan import Plan
+
+if TYPE_CHECKING:
+    from coach.drawing.shapes import Scene
 
 
 class AnswerOption(Struct, frozen=True):
@@ -30,7 +32,7 @@ class Drawing(Struct, frozen=True):
     """A drawing, the words above it, and those of its labels by their names."""
 
     title: str
-    scene: Scene
+    scene: "Scene"
     labels: tuple[tuple[str, str], ...] = ()
 
 
@@ -134,11 +136,11 @@ class SetPage(Struct, frozen=True):
     cue: str
     done: int
     repetitions: int
-    scene: Scene
+    scene: "Scene"
     alike: tuple[str, ...]
     counting_in: bool = False
     cue_due: bool = True
-    ahead: Scene | None = None
+    ahead: "Scene | None" = None
     ahead_part: float = 1.0
     of_large_number: str = ""
     of_count: str = ""

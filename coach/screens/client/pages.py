@@ -1,24 +1,20 @@
-"""What each screen of the session shows, as frozen data that widgets draw and tests read."""
+"""What each screen of the session shows, as frozen data that widgets draw and tests read.
+
+What no session begins with is loaded when it comes: drawings, lessons, and the last page.
+"""
 
 import math
 from collections.abc import Callable, Iterator
-from functools import cached_property, partial
+from functools import partial
+from typing import TYPE_CHECKING
 
-from msgspec import Struct
 from msgspec.structs import replace
 
-from coach.drawing.lesson import LessonScenes
-from coach.drawing.moving_arm import arm_scene, best_viewpoint
-from coach.drawing.projection import Viewpoint
-from coach.drawing.shapes import Scene
 from coach.mechanics.setup import Setup
 from coach.model import step_names
-from coach.model.content_entries import WrongForm
 from coach.model.message_format import fill
 from coach.model.messages.client import SetMessages
-from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
-from coach.screens.client.end_page import end_page
 from coach.screens.client.exercise_lines import (
     arm_drawing,
     duration_lines,
@@ -30,7 +26,6 @@ from coach.screens.client.exercise_lines import (
 )
 from coach.screens.client.key_bindings import PAIN, PRACTISE
 from coach.screens.client.key_help import now_line
-from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import Drawing, Fact, ScreenPage, SetPage, TextPage, with_rehearsal_mark
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
 from coach.screens.client.rest_pages import (
@@ -44,6 +39,7 @@ from coach.screens.client.rest_pages import (
     paused_page,
     rest_page,
 )
+from coach.screens.client.setup_context import PLACES, SetupContext
 from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
@@ -52,8 +48,6 @@ from coach.session.phrases import (
     place_lines,
     position_messages,
     set_messages,
-    setup_of,
-    setup_values,
     step_text,
     stops_line,
     tempo_values,
@@ -63,74 +57,13 @@ from coach.session.script import Rest, SetupAgain, Teach, Trial, Work, changed_s
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
-# Of the arc. A way out of three seconds has so many frames; on a slower one the arm moves as smoothly with them.
-_PLACES = 60
+if TYPE_CHECKING:
+    from coach.drawing.shapes import Scene
+
 # Of the count-in: by then every place of the arm is drawn.
 _DRAWN_BY = 0.9
 # Of the time for one of them, before it is drawn: the arm is worked out in it.
 _MAKING = 0.15
-
-
-class SetupContext(Struct, frozen=True, dict=True):
-    """What the pages of one load step share, computed once instead of at every frame."""
-
-    plan: Plan
-    setup: Setup
-
-    def arm_at(self, part: float) -> Scene:
-        """The arm at a part of its arc, 0 to 1, in steps too small to be seen; all repetitions have the same ones."""
-        place = round(part * _PLACES)
-        if place not in self._arms:
-            start, end = self.setup.arc.q[0], self.setup.arc.q[-1]
-            q = start + (end - start) * place / _PLACES
-            self._arms[place] = arm_scene(self.setup, self.plan.profile.side, q, self.view)
-        return self._arms[place]
-
-    def lesson(self, question: str) -> LessonScenes:
-        """The drawings of the fault that a question is about."""
-        wrong = self.plan.content.questions[question].wrong
-        if wrong not in self._lessons:
-            self._lessons[wrong] = LessonScenes(self.setup, self.plan.profile.side, wrong)
-        return self._lessons[wrong]
-
-    @cached_property
-    def _lessons(self) -> dict[WrongForm | None, LessonScenes]:
-        return {}
-
-    @cached_property
-    def view(self) -> Viewpoint:
-        """The viewpoint of the moving arm."""
-        return best_viewpoint(self.setup)
-
-    @cached_property
-    def _arms(self) -> dict[int, Scene]:
-        return {}
-
-    @property
-    def values(self) -> dict[str, object]:
-        """The values to fill into lines about the setup."""
-        return setup_values(self.plan, self.setup)
-
-
-def setup_context(plan: Plan, record: Record) -> SetupContext:
-    """The context of the load step in use."""
-    return SetupContext(plan, setup_of(plan, record.current_rungs.step))
-
-
-class SetupCache:
-    """The context of each load step of a session, computed on first use."""
-
-    def __init__(self) -> None:
-        self._known: list[SetupContext] = []
-
-    def of(self, state: State) -> SetupContext:
-        """The context of the load step in use in a state."""
-        wanted = (state.record.current_rungs.step, state.plan)
-        known = next((one for one in self._known if (one.setup.step, one.plan) == wanted), None)
-        if known is None:
-            known = setup_context(state.plan, state.record)
-            self._known.append(known)
-        return known
 
 
 def page_at(state: State, context: SetupContext, now_s: float) -> ScreenPage:
@@ -150,6 +83,8 @@ def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
     if isinstance(state.step, Rest):
         return rest_page(state, state.step, now_s)
     if isinstance(state.step, Teach):
+        from coach.screens.client.lesson_pages import lesson_page
+
         return lesson_page(state, state.step, context.lesson(state.step.question), now_s)
     return page_of(state, context)
 
@@ -157,6 +92,8 @@ def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
 def page_of(state: State, context: SetupContext) -> TextPage:
     """The page of a step that is read or answered, or of a session that has ended."""
     if state.record.ended is not None:
+        from coach.screens.client.end_page import end_page
+
         return end_page(state, state.record.ended)
     if state.chosen is not None:
         return confirm_page(state, state.chosen)
@@ -331,7 +268,7 @@ def _practice_page(state: State, time: SetTiming, moment: SetMoment, context: Se
     return replace(page, title=title, cue="", scene=_without_band(page.scene), ahead=ahead)
 
 
-def _without_band(scene: Scene) -> Scene:
+def _without_band(scene: "Scene") -> "Scene":
     return replace(scene, strokes=tuple(one for one in scene.strokes if one.role not in ("band_now", "anchor")))
 
 
@@ -351,7 +288,7 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
     word = str(phases["count_in" if moment.phase == "over" else moment.phase])
     counting_in = moment.phase == "count_in"
     counted = led and (pace == "seconds" or counting_in)
-    ahead = (1 - moment.left_s / time.count_in_s) / _DRAWN_BY * (_PLACES + 1) if counting_in else 0.0
+    ahead = (1 - moment.left_s / time.count_in_s) / _DRAWN_BY * (PLACES + 1) if counting_in else 0.0
     return SetPage(
         title=f"{fill(screens.title, values)} · {load_placeholders(setup.step, plan.content)['load']}",
         word=word if led else screens.own_pace,
@@ -369,8 +306,8 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         alike=_alike(time, screens, led, counting_in),
         counting_in=counting_in,
         cue_due=counting_in or not led or cue_is_due(state, moment.phase),
-        ahead=context.arm_at(min(int(ahead), _PLACES) / _PLACES) if counting_in else None,
-        ahead_part=min(1.0, max(0.0, (ahead - min(int(ahead), _PLACES) - _MAKING) / (1 - _MAKING))),
+        ahead=context.arm_at(min(int(ahead), PLACES) / PLACES) if counting_in else None,
+        ahead_part=min(1.0, max(0.0, (ahead - min(int(ahead), PLACES) - _MAKING) / (1 - _MAKING))),
     )
 
 

@@ -9,7 +9,6 @@ from coach.model import step_names
 from coach.model.message_format import fill
 from coach.model.record import Answered, Chosen, SetDone
 from coach.screens.client.key_bindings import PAIN, TELL_BY_KEY
-from coach.screens.client.lesson_pages import fault_drawing
 from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, TextPage
 from coach.session.answer_keys import TEN, Choice, choices, shown_key
 from coach.session.phrases import answer_text, option_text, question_text, urgency_text
@@ -21,6 +20,8 @@ from coach.session.state import Instant, State
 
 def question_page(state: State, question: Ask, values: Mapping[str, object], setup: Setup) -> TextPage:
     """The page of a question; `values` are those of the setup in use. What it asks about was shown before."""
+    from coach.screens.client.lesson_pages import fault_drawing
+
     plan, messages = state.plan, question_text(question, state.plan, state.tell_by)
     said, how = state.record.last_said(question.name), plan.content.messages.client.setup.how_to_tell_title
     failed = question.group == step_names.CHECK and state.record.answer(question.name) == "no"

@@ -1,7 +1,7 @@
 """The client's session on screens: turns keys and time into session events, and shows the resulting pages."""
 
 import asyncio
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cached_property, partial
 from textwrap import wrap
@@ -19,7 +19,6 @@ from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS, LEAS
 from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.base_app import BaseApp
 from coach.screens.change_timer import ChangeTimer
-from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import (
     CLOSING,
     HEAR,
@@ -39,10 +38,9 @@ from coach.screens.client.key_help import help_page, more_lines, named_keys, unk
 from coach.screens.client.live_page import farewell_of, live_page, not_kept_line, place_of
 from coach.screens.client.number_entry import NumberEntry
 from coach.screens.client.page_types import ScreenPage, TextPage, title_of
-from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page, too_small_page
-from coach.screens.client.views import make_body, show_next
-from coach.screens.plain.typed_keys import no_key_line
+from coach.screens.client.setup_context import SetupCache
+from coach.screens.client.views.bodies import make_body, show_next
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.theme import next_theme
 from coach.screens.widgets.scrolling import ScrolledPage
@@ -55,6 +53,7 @@ from coach.store.clock import Clock
 from coach.store.live_session import LiveSession, Opening, SaveFailed, start_session
 
 if TYPE_CHECKING:
+    from coach.screens.client.answer_player import AnswerPlayer
     from coach.screens.sound.announcer import Announcer
 
 FRAMES_PER_SECOND = 20
@@ -78,10 +77,12 @@ class SessionApp(BaseApp):
         clock: Clock,
         sound_output: SoundOutput = SILENCE,
         theme: ThemeName | None = None,
-        answer_player: AnswerPlayer | None = None,
+        answer_player: "AnswerPlayer | None" = None,
         guard: KeyGuard | None = None,
         signs: SignChoice | None = None,
+        begin: Callable[[], LiveSession] | None = None,
     ) -> None:
+        """`begin` starts the session, if none is to be resumed; without it, it is started here."""
         profile = opening.store.profile
         super().__init__(theme or profile.theme, signs or profile.signs)
         self._setups = SetupCache()
@@ -90,6 +91,7 @@ class SessionApp(BaseApp):
         self._content, self._opening, self._clock = content, opening, clock
         self._answer_player = answer_player
         self._live: LiveSession | None = None
+        self._started = begin or partial(start_session, opening, clock)
         self._open_prompt: OpenPrompt | None = None
         self._guard = guard
         self._number = NumberEntry()
@@ -107,7 +109,7 @@ class SessionApp(BaseApp):
         if self._opening.interrupted is not None:
             self._open_prompt = "resume"
         else:
-            self._live = start_session(self._opening, self._clock)
+            self._live = self._started()
 
     def compose(self) -> ComposeResult:
         """A title, a body that is replaced page by page, and the keys."""
@@ -264,6 +266,8 @@ class SessionApp(BaseApp):
         elif offer == "resume" and key in RESUMING:
             self._live = start_session(self._opening, self._clock, RESUMING[key])
         else:
+            from coach.screens.plain.typed_keys import no_key_line
+
             self._key_note = no_key_line(pressed.replace("_", " "), self._content)
             return
         self._open_prompt = None
@@ -303,7 +307,7 @@ class SessionApp(BaseApp):
             self._key_note = ""  # it was about a key of the page before
         await self._draw()
 
-    async def _play_answer(self, answer_player: AnswerPlayer) -> None:
+    async def _play_answer(self, answer_player: "AnswerPlayer") -> None:
         """Give the next answer from a file, if it is due."""
         live = self._live
         if live is not None and self._open_prompt is None and answer_player.wait_s(live) == 0:

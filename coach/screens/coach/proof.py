@@ -12,7 +12,8 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.client.key_help import footer
 from coach.screens.client.page_types import ScreenPage, TextPage
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
 from coach.screens.coach.message_pages import message_pages
 from coach.session.screen_catalogue import CatalogueEntry, catalogue_entries, plan_for_position
 

@@ -8,7 +8,7 @@ from msgspec.structs import asdict
 from coach.drawing.description import describe_setup
 from coach.model import step_names
 from coach.model.message_format import fill
-from coach.screens.client.pages import SetupContext
+from coach.screens.client.setup_context import SetupContext
 from coach.session.script import SetupAgain, Step
 
 

@@ -26,8 +26,8 @@ from coach.screens.client.key_guard import REPEAT_S, KeyGuard
 from coach.screens.client.key_help import help_page
 from coach.screens.client.live_page import farewell_of, live_page, not_kept_line
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
-from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.client.setup_context import SetupCache
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource, NoInput
 from coach.screens.plain.page_lines import (

@@ -11,7 +11,7 @@ from coach.model.content import Content
 from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import PlanAnswer
 from coach.screens.client.key_guard import KeyGuard
-from coach.screens.client.pages import SetupCache
+from coach.screens.client.setup_context import SetupCache
 from coach.screens.plain.line_input import KeyboardInput, LineSource
 from coach.screens.plain.plain_session import PlainSession
 from coach.screens.sound.announcer import announcer_for

@@ -8,7 +8,7 @@ from coach.model import step_names
 from coach.model.message_format import fill
 from coach.screens.client.key_bindings import PAIN
 from coach.screens.client.page_types import ScreenPage, SetPage, TextPage
-from coach.screens.client.pages import SetupCache
+from coach.screens.client.setup_context import SetupCache
 from coach.screens.plain.page_lines import rest_left_line
 from coach.screens.plain.sign_groups import asks_for_signs, sign_groups
 from coach.screens.sound.players import SoundOutput

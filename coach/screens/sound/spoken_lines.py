@@ -16,7 +16,8 @@ from coach.model.messages.client import SignalName
 from coach.overview.day_in_words import day_in_words
 from coach.screens.client.key_bindings import THEME, active_bindings
 from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, SetPage, TextPage
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
 from coach.screens.plain.drawing_sentences import drawing_in_short, drawing_sentences
 from coach.screens.plain.page_lines import rest_left_line, spoken_title
 from coach.screens.plain.sign_groups import asks_for_signs, group_lines, sign_groups

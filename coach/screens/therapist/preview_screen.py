@@ -20,9 +20,10 @@ from coach.screens.client.client_frame import BORDER
 from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.key_help import footer, more_lines
 from coach.screens.client.page_types import title_of
-from coach.screens.client.page_view import PageView
-from coach.screens.client.pages import SetupCache, page_at
-from coach.screens.client.views import make_body
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
+from coach.screens.client.views.bodies import make_body
+from coach.screens.client.views.page_view import PageView
 from coach.screens.therapist.report_sources import PreviewReport, PreviewReportName
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time, timeline_lines

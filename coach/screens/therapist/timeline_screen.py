@@ -10,7 +10,8 @@ from textual.screen import Screen
 from coach.model.message_format import fill
 from coach.screens.client.client_frame import ClientFrame
 from coach.screens.client.page_types import RestPage, SetPage
-from coach.screens.client.pages import SetupCache, SetupContext, page_at
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache, SetupContext
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.page_head import PageHead, key_bar
 from coach.screens.widgets.page_keys import takes

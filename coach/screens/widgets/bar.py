@@ -15,6 +15,10 @@ _WIDEST_STEP = 4
 class Bar(Widget):
     """Fills from the left: a thick line for what is done, a thin broken one for what is left."""
 
+    DEFAULT_CSS = """
+Bar { height: 1; color: $primary; }
+"""
+
     def __init__(self, part: float, id: str | None = None) -> None:
         super().__init__(id=id)
         self._part = part
@@ -35,6 +39,10 @@ class Bar(Widget):
 
 class Dots(Widget):
     """A dot for each of so many, the first `done` of them filled."""
+
+    DEFAULT_CSS = """
+Dots { height: 1; color: $primary; }
+"""
 
     def __init__(self, done: int, of: int, id: str | None = None) -> None:
         super().__init__(id=id)

@@ -36,6 +36,12 @@ class LineList(Widget):
     which stands before the first of them in the window.
     """
 
+    DEFAULT_CSS = """
+LineList { height: 1fr; padding: 0 2; }
+.list--head, .list--hidden { color: $secondary; }
+.list--chosen { color: $foreground; background: $primary-muted; text-style: bold; }
+"""
+
     COMPONENT_CLASSES: ClassVar[set[str]] = {"list--chosen", "list--head", "list--hidden"}
 
     def __init__(self, id: str | None = None) -> None:

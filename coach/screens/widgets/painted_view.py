@@ -49,6 +49,18 @@ Rows = tuple[TextRow, ...] | tuple[PaintedRow, ...]
 class PaintedView(Widget):
     """Shows rows of cells, each with its part of the picture or with two colours."""
 
+    DEFAULT_CSS = """
+.drawing--body { color: $foreground 36%; }
+.drawing--feet { color: $foreground 70%; }
+.drawing--head { color: $foreground 60%; }
+.drawing--line { color: $foreground 80%; }
+.drawing--arm { color: $primary; }
+.drawing--band { color: $secondary; }
+.drawing--label { color: $foreground; }
+.drawing--spread { color: $primary 32%; }
+.drawing--guide { color: $foreground 24%; }
+"""
+
     COMPONENT_CLASSES: ClassVar[set[str]] = {*_STYLE_OF.values(), _OTHER_STYLE}
 
     def __init__(self, id: str | None = None, classes: str | None = None) -> None:

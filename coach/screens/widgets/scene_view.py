@@ -28,6 +28,10 @@ class _Ahead(Struct):
 class SceneView(PaintedView):
     """Shows one scene at a time."""
 
+    DEFAULT_CSS = """
+SceneView { width: 1fr; height: 1fr; }
+"""
+
     def __init__(self, scene: Scene, words: Mapping[LabelName, str], id: str | None = None) -> None:
         super().__init__(id=id)
         self._scene = scene

@@ -1,16 +1,32 @@
 """The bands that a client has from the clinic's shelf: pieces of rolls, which are measured once in clinic.toml."""
 
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 from coach.content_files.clinic_limits import CLINIC, read_clinic
 from coach.model.band import BandGrade, BandPiece, BandPoint, EarlierMeasurement
 from coach.model.profile import Profile
 from coach.store.client_paths import clinic_of
 from coach.toml.diagnostic import FileFault
-from coach.toml.source_file import SourceFile
+from coach.toml.reader import read_model
+
+if TYPE_CHECKING:
+    from coach.toml.source_file import SourceFile
 
 _DIGITS = 4
 
 
-def with_pieces(profile: Profile, source: SourceFile) -> Profile:
+def read_profile(path: Path) -> Profile:
+    """The profile in a client's folder, with its pieces among the bands. Raises FileFault."""
+    profile = read_model(path, Profile)
+    if not profile.pieces:
+        return profile
+    from coach.toml.source_file import SourceFile
+
+    return with_pieces(profile, SourceFile(path))
+
+
+def with_pieces(profile: Profile, source: "SourceFile") -> Profile:
     """The profile with each piece among its bands, as the roll was measured when the client got it.
 
     `source` is profile.toml in the client's folder. Raises FileFault for a roll that the clinic does not have.

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 
-from coach.screens.client.pages import SetupCache
+from coach.screens.client.setup_context import SetupCache
 from coach.screens.sound.announcer import Announcer
 from coach.screens.sound.players import Command, NoVoice, Program, SoundOutput
 from coach.screens.sound.sounder import Sounder

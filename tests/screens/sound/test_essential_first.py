@@ -8,7 +8,8 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.message_format import fill
 from coach.model.messages.entries import Cue, SafetyMessages
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
 from coach.screens.sound.said_so_far import SaidSoFar
 from coach.screens.sound.spoken_lines import as_spoken, session_words, state_words
 from coach.screens.sound.tones import tone_seconds

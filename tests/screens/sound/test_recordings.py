@@ -10,7 +10,8 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.message_format import fill
 from coach.model.profile import SoundSettings
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
 from coach.screens.sound.players import VOICES, Command, SoundOutput, find_sound_output
 from coach.screens.sound.recordings import RATE_HZ, Recordings, archive_of, parts_of, recorded_parts
 from coach.screens.sound.sounder import speech_for

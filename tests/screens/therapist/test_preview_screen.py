@@ -9,7 +9,8 @@ from coach.commands.support.loading import client_store
 from coach.commands.support.report_factories import PREVIEW_REPORTS
 from coach.commands.support.todays_session import todays_session
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import setup_context
 from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp

@@ -12,7 +12,7 @@ from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.record import Answered, SetDone
 from coach.screens.client.live_page import live_page
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import SetupCache
+from coach.screens.client.setup_context import SetupCache
 from coach.session.next_exercise import finish_day
 from coach.session.rehearsal import programme_states
 from coach.session.script import Rest, SetupAgain

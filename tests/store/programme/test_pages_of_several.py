@@ -10,7 +10,8 @@ from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.model.message_format import fill
 from coach.screens.client.page_types import RestPage, TextPage
-from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.pages import page_at
+from coach.screens.client.setup_context import SetupCache
 from coach.session.lessons.cautions import cautions_before
 from coach.session.phrases import setup_of
 from coach.session.rehearsal import programme_states

@@ -8,7 +8,7 @@ from coach.model.answers_file import Answers
 from coach.model.record import Answered
 from coach.screens.client.live_page import live_page
 from coach.screens.client.page_types import TextPage
-from coach.screens.client.pages import SetupCache
+from coach.screens.client.setup_context import SetupCache
 from coach.session.next_exercise import finish_day, next_exercise
 from coach.session.rehearsal import rehearse_programme
 from coach.store.client_store import ClientStore

@@ -1,27 +1,25 @@
-"""The widget that draws a page to read or to answer. All text comes from the page."""
+"""The widget that draws a page to read or to answer. All text comes from the page.
+
+What draws is loaded by the first page with a drawing: the first page of a session has none.
+"""
 
 from collections.abc import Iterator
 from functools import cached_property
-from itertools import zip_longest
 from textwrap import wrap
-from typing import cast
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
-from textual.widgets import Static
 
 from coach.drawing.block_lines import ROWS_A_LINE, block_lines
-from coach.drawing.cells.large_answers import large_answers
 from coach.drawing.large_letters import dot_columns_for
 from coach.drawing.letter_shapes import DOTS_HIGH
-from coach.drawing.shapes import LabelName
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import AnswerOption, Drawing, MoreLines, Now, TextPage
-from coach.screens.widgets.big_text import BigText
-from coach.screens.widgets.scene_view import SceneView
+from coach.screens.client.page_types import AnswerOption, MoreLines, TextPage
+from coach.screens.client.views.page_parts import drawing_with_title, in_columns, now_text, titled_list
 from coach.screens.widgets.scrolling import ScrolledPage
 from coach.screens.widgets.text import (
     clickable,
@@ -29,9 +27,11 @@ from coach.screens.widgets.text import (
     hanging,
     in_bold,
     static_text,
-    with_key_between,
     with_key_caps,
 )
+
+if TYPE_CHECKING:
+    pass
 
 AIRY_ROWS = 24  # in lower windows blank rows are left out
 # From this width on a page without a drawing stands in the middle.
@@ -50,19 +50,6 @@ _LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 2
 _AIR_ROWS = 8  # that a page leaves free which is a list alone, before there are blank rows in the list
 _NOW_ROWS = 3  # with two blank rows above; answers have two as well, where they are in the middle of the page
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
-
-
-def drawing_with_title(drawing: Drawing, id: str | None = None) -> Vertical:
-    """A drawing below its words."""
-    labels = cast("dict[LabelName, str]", dict(drawing.labels))
-    return Vertical(
-        static_text(drawing.title, "list-title"), SceneView(drawing.scene, labels, id=id), classes="drawn"
-    )
-
-
-def now_text(now: Now) -> Static:
-    """What is to be done now, with its key."""
-    return static_text(with_key_between(now.before, now.key, now.after), id="now")
 
 
 class LargeLetters(Struct, frozen=True):
@@ -138,7 +125,7 @@ class PageView(ScrolledPage):
         elif blocks is None and page.lead:
             yield static_text(page.lead, "lead")
         if self._facts:
-            yield from self._fact_columns(self._facts)
+            yield self._large_facts(self._facts)
         lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
         if lines:  # one widget for all: one a line took a tenth of the time to the first screen
             yield static_text(in_bold(self._between.join(lines), *page.strong), "line")
@@ -154,14 +141,13 @@ class PageView(ScrolledPage):
         else:
             yield from self._listed(listed, self._line_columns)
         if page.before:
-            yield static_text(page.before_title, "list-title")
-            before = [hanging("  · ", line, self._line_columns) for line in page.before]
-            yield static_text("\n".join(before), "listed")
+            before = "\n".join(hanging("  · ", line, self._line_columns) for line in page.before)
+            yield titled_list(page.before_title, before, self._line_columns)
         if page.now is not None and self._now_in_text:
             yield now_text(page.now)
 
     def _listed(self, listed: tuple[str, ...], columns: int) -> Iterator[Widget]:
-        if self._page.list_title:
+        if not listed and self._page.list_title:
             yield static_text(self._page.list_title, "list-title")
         if listed:
             airy = self._rows_in_view() + len(listed) <= self._all_rows - _AIR_ROWS
@@ -170,7 +156,7 @@ class PageView(ScrolledPage):
             shown = [hanging("  · ", line, columns) for line in listed]
             above = "" if self.has_class("tight") else "\n"
             grouped = [f"{above}{heads[at]}\n{line}" if at in heads else line for at, line in enumerate(shown)]
-            yield static_text(in_bold(between.join(grouped), *heads.values(), style="bold $secondary"), "listed")
+            yield titled_list(self._page.list_title, between.join(grouped), columns, *heads.values())
 
     def _fault_rows(self, blocks: tuple[str, ...]) -> int:
         """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
@@ -285,6 +271,8 @@ class PageView(ScrolledPage):
 
     def _with_answers(self, rows: int) -> LargeLetters | None:
         """The question and its answers, below a blank row and each with its key but for numbers."""
+        from coach.drawing.cells.large_answers import large_answers
+
         page, columns = self._page, self._columns - EDGE_COLUMNS - _SCROLL_BAR
         if page.low:
             scale = block_lines([[" ".join(one.text for one in page.choices)]], columns, rows)  # on one line
@@ -324,13 +312,12 @@ class PageView(ScrolledPage):
         gaps = sum(bool(part) for part in parts) * (blank or 1)
         return sum(len(wrap(line, self._line_columns)) for line in shown) + gaps + blank * max(0, len(lines) - 1)
 
-    def _fact_columns(self, drawn: tuple[tuple[str, ...], ...]) -> Iterator[Widget]:
-        """The facts beside one another, and below each what it is about: two widgets, as more would be felt."""
+    def _large_facts(self, drawn: tuple[tuple[str, ...], ...]) -> Widget:
+        """The facts beside one another, and below each what it is about: one widget, as more would be felt."""
         columns = self._line_columns // len(drawn)
-        about = [wrap(fact.about, columns - 1) for fact in self._page.facts]
-        for name, parts in (("fact", drawn), ("about", about)):
-            rows = zip_longest(*parts, fillvalue="")
-            yield static_text("\n".join("".join(part.ljust(columns) for part in row).rstrip() for row in rows), name)
+        facts = in_columns(drawn, columns)
+        about = in_columns([wrap(fact.about, columns - 1) for fact in self._page.facts], columns)
+        return static_text(in_bold(f"{facts}\n{about}", about, style="$secondary"), "fact")
 
     def _without_facts(self, lines: tuple[str, ...]) -> tuple[str, ...]:
         replaced = [fact.instead_of for fact in self._page.facts]
@@ -338,6 +325,8 @@ class PageView(ScrolledPage):
 
     def _large(self, word: str, name: str) -> Iterator[Widget]:
         """A word to be read from a distance, or as text where the window is too narrow for large letters."""
+        from coach.screens.widgets.big_text import BigText
+
         dot_columns = dot_columns_for([word], self._columns - EDGE_COLUMNS, DOTS_HIGH)
         yield BigText(word, DOTS_HIGH, dot_columns, id=name) if dot_columns else static_text(word, "lead")
 

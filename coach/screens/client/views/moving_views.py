@@ -1,20 +1,21 @@
-"""The widgets that draw lessons, sets and rests, and the choice of the widget for a page."""
+"""The widgets that draw lessons, sets and rests."""
 
 from collections.abc import Iterable
 from textwrap import wrap
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical, VerticalScroll
 from textual.events import Resize
-from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.drawing.block_lines import block_lines
 from coach.drawing.large_letters import dot_columns_for, scale_for, width_in_dots
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import LessonPage, MoreLines, RestPage, ScreenPage, SetPage
-from coach.screens.client.page_view import AIRY_ROWS, LINE_COLUMNS, PageView, drawing_with_title, now_text
+from coach.screens.client.page_types import LessonPage, MoreLines, RestPage, SetPage
+from coach.screens.client.views.page_parts import drawing_with_title, now_text
+from coach.screens.client.views.page_view import AIRY_ROWS, LINE_COLUMNS
 from coach.screens.widgets.bar import Bar, Dots
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
@@ -38,6 +39,11 @@ _OTHER_ROWS = 6
 
 class LessonView(ScrolledPage):
     """The right form beside one fault, both moving, and what to look for."""
+
+    DEFAULT_CSS = """
+#lesson { height: 1fr; min-height: 6; }
+#right { margin-right: 2; }
+"""
 
     def __init__(self, page: LessonPage, more: MoreLines, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
@@ -96,6 +102,23 @@ def _about_cue(page: SetPage) -> tuple[str, bool, bool]:
 
 class SetView(Vertical):
     """A set: phase word and count, repetition, one cue, the moving arm, and a dot for each repetition."""
+
+    SCOPED_CSS: ClassVar[bool] = False
+    DEFAULT_CSS = """
+#word-row { height: auto; margin-top: 1; }
+.tight #word-row { margin-top: 0; }
+#count { dock: right; }
+#of-count { height: 1; width: 100%; text-align: right; color: $secondary; }
+#seen { height: 1; margin-left: 2; color: $secondary; }
+.tight #seen { display: none; }
+#arm-column { width: 1fr; height: 1fr; }
+#middle { height: 1fr; layers: under over; }
+#moving { height: 100%; layer: under; }
+#moving SceneView { margin-left: 2; }
+#done { width: auto; height: auto; }
+#repetition-words { height: 1; width: auto; }
+#cue { height: 1; text-style: bold; }
+"""
 
     def __init__(self, page: SetPage, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
@@ -194,35 +217,24 @@ class SetView(Vertical):
         return page.repetition if self._of_total else page.repetition.partition("/")[0]
 
 
-def make_body(
-    page: ScreenPage, note: str, more: MoreLines, columns: int, rows: int
-) -> "PageView | LessonView | SetView | RestView":
-    """Make the widget that draws a page in a window of so many columns and rows."""
-    if isinstance(page, SetPage):
-        return SetView(page, columns, rows)
-    if isinstance(page, RestPage):
-        return RestView(page, columns, rows)
-    if isinstance(page, LessonPage):
-        return LessonView(page, more, columns, rows)
-    return PageView(page, note, more, columns, rows)
-
-
-def show_next(body: Widget, page: ScreenPage) -> bool:
-    """Show the next frame of a page that moves; whether this body could, and no other one is needed."""
-    match page, body:
-        case SetPage(), SetView():
-            body.show(page)
-        case LessonPage(), LessonView() if body.same_text(page):
-            body.show(page)
-        case RestPage(), RestView() if body.same_text(page):
-            body.show(page)
-        case _:
-            return False
-    return True
-
-
 class RestView(Vertical):
     """A rest: the seconds left in large digits, beside them the sets; then what changes, or the next cue."""
+
+    SCOPED_CSS: ClassVar[bool] = False
+    DEFAULT_CSS = """
+#rest-row { height: auto; }
+.beside #rest-row { layout: horizontal; }
+#rest-text { height: auto; width: 1fr; }
+.beside #rest-text { padding-left: 2; }
+#rest-word { margin-top: 1; }
+.tight #rest-word { margin-top: 0; }
+#countdown { width: auto; height: auto; layout: horizontal; }
+.beside #countdown { layout: vertical; }
+#counted { width: auto; height: auto; }
+#of-left { height: 1; width: auto; margin-left: 2; color: $secondary; }
+.beside #of-left { margin-left: 0; }
+RestView > #now { dock: bottom; }
+"""
 
     def __init__(self, page: RestPage, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
