@@ -226,7 +226,7 @@ def fold_on(
             for restriction in placed.again:
                 after = apply_instruction(after, restriction, prescription, book)
             progress = after
-            yield FoldStep(progress, replace(judged, after=after))
+            yield FoldStep(progress, judged if after is judged.after else replace(judged, after=after))
         else:
             progress = _after_instruction(progress, placed.event, placed.pending, prescription, book)
             yield FoldStep(progress, None)

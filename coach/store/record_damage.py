@@ -105,8 +105,7 @@ def is_damaged(raw: RawRecord, seal: Seal | None) -> bool:
     """
     if raw.damage:
         return raw.damage == "content"
-    sealed = seal.records if seal is not None else {}
-    if raw.path.name not in sealed or hash_of(raw.content) in sealed.values():
+    if seal is None or raw.path.name not in seal.records or hash_of(raw.content) in seal.records.values():
         return False  # also where a sync program has given it the name of another record
     return is_hashed(raw.content) or not _is_readable(raw)
 
@@ -116,8 +115,10 @@ def missing_records(folder: Path, found: Sequence[RawRecord], seal: Seal | None)
 
     A program that synchronises folders may have deleted them, or not have brought them yet.
     """
+    if seal is None:
+        return ()
     names = {raw.path.name for raw in found}
-    gone = {name: digest for name, digest in (seal.records if seal is not None else {}).items() if name not in names}
+    gone = {name: digest for name, digest in seal.records.items() if name not in names}
     if not gone or not _still_holds(folder, seal):
         return ()
     there = {hash_of(raw.content) for raw in found}

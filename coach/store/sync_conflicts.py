@@ -115,9 +115,11 @@ def without_copies(stored: Iterable[StoredSession], faults: list[Diagnostic]) ->
     only appended to, so the shorter of two copies is an earlier state of the longer. Where it is not, the session was
     continued in both; only a person can tell which is right, so it is added to `faults`.
     """
-    every = list(stored)
-    sessions = [one for one in every if is_own_name(one.path)]
-    for copy in (one for one in every if not is_own_name(one.path)):
+    sessions: list[StoredSession] = []
+    copies: list[StoredSession] = []
+    for one in stored:
+        (sessions if is_own_name(one.path) else copies).append(one)
+    for copy in copies:
         same = [number for number, one in enumerate(sessions) if one.session.started == copy.session.started]
         together = next((number for number in same if _is_earlier_state(sessions[number], copy)), None)
         if together is not None:
