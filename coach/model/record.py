@@ -295,10 +295,7 @@ class Record(Frozen, dict=True):
     @property
     def last_at(self) -> AwareDatetime:
         """When the client last did or answered something; closing the record later does not change it."""
-        for one in reversed(self.entry):
-            if not isinstance(one, Ended):
-                return one.at
-        return self.started
+        return next((one.at for one in reversed(self.entry) if not isinstance(one, Ended)), self.started)
 
     @cached_property
     def _summary(self) -> _EntrySummary:

@@ -1,5 +1,7 @@
 """Applies a decision to the progress of an exercise, and of the others of its programme; updates the streaks."""
 
+from datetime import timedelta
+
 from coach.model import step_names
 from coach.model.programme.session_file import closes_every_exercise
 from coach.model.progress import PainOn, Progress, Rating
@@ -105,9 +107,8 @@ def _worst_pain(before: Progress, facts: SessionFacts) -> int | None:
 def _check_in(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:
     """The updated fields that follow from the check-in, which several exercises of one session have in common."""
     today, pain = facts.record.started.date(), facts.pain_now
-    days = max(_TWO_WEEKS, round(facts.limits["usual_days"]))
-    day = today.toordinal()
-    pains = [one for one in before.pains if day - one.on.toordinal() < days]
+    past = today - timedelta(days=max(_TWO_WEEKS, round(facts.limits["usual_days"])))
+    pains = [one for one in before.pains if one.on > past]
     rule = book.rules_by_name.get(decision.rule)
     if rule is not None and rule.when == pain_rising_fast.__name__ and decision.variable == "load":
         pains = []  # answered with less load: the comparison of weeks starts again
