@@ -34,7 +34,7 @@ _Kind = TypeVar("_Kind")
 _MISSING: Any = object()
 _DATES = (date, datetime, time)
 _AS_VALUES = 1  # annotationlib.Format.VALUE
-# Asked of every field of every class at each start: the type of an annotation tells sooner than its attributes.
+# Asked of every field of every class at each start: the type of an annotation is checked sooner than its attributes.
 _ANNOTATED: Any = type(Annotated[int, 0])
 _GENERIC: Any = type(ClassVar[int])
 _MOST_SEEN = 4096  # far above what the content can ask, and no memory to speak of
@@ -74,7 +74,7 @@ class FormOnce(msgspec.Struct, frozen=True):
     """Inside Annotated, of a str: its form, which the class checks once for each different text.
 
     For texts of which a few come in thousands: msgspec would match each of them again, which took longer than all
-    the rest of its work. Whatever else such a field may hold can be hashed.
+    the rest of its work. Whatever else such a field may hold must be hashable.
     """
 
     form: msgspec.Meta
@@ -223,7 +223,7 @@ def _one_after_other(first: Callable[[Any], None], second: Callable[[Any], None]
 
 
 def _check_of_forms(forms: Mapping[str, msgspec.Meta]) -> Callable[[Any], None]:
-    """What checks the forms of the texts in these fields, when an object has been read; as msgspec, then only."""
+    """What checks the forms of the texts in these fields, when an object has been read; like msgspec, only then."""
     values_of, seen = attrgetter(*forms), set[object]()
 
     def check_forms(self: Any) -> None:
@@ -232,7 +232,7 @@ def _check_of_forms(forms: Mapping[str, msgspec.Meta]) -> Callable[[Any], None]:
             return
         for key, form in forms.items():
             if not all(_has_form(text, form) for text in _texts_in(getattr(self, key))):
-                raise ValueError(f"{key} has a text of another form")
+                raise ValueError(f"{key} has a text that does not fit its form")
         if len(seen) < _MOST_SEEN:
             seen.add(values)
 

@@ -1,8 +1,8 @@
 """How the modules of a command are found and loaded: as Python does it, with less work for each.
 
-A session needs six hundred modules. Of a tenth of a millisecond that Python takes for a small one most is spent on
-questions whose answers are known here: one listing tells what a folder holds, and the compiled file of a module lies
-beside it. Whatever is not as expected is left to Python's own finder and loader, which come next.
+A session needs six hundred modules. Python takes a tenth of a millisecond for a small one, most of it for questions
+whose answers are known here: one listing tells what a folder holds, and the compiled file of a module lies beside it.
+Whatever is not as expected is left to Python's own finder and loader, which are asked next.
 """
 
 import os
@@ -12,6 +12,7 @@ from importlib.machinery import ModuleSpec, SourceFileLoader
 from importlib.util import MAGIC_NUMBER
 from io import FileIO
 from marshal import loads
+from stat import S_ISREG
 from types import CodeType, ModuleType
 
 _SOURCE = ".py"
@@ -32,7 +33,7 @@ def import_quickly() -> None:
 def import_asyncio() -> None:
     """Load asyncio, which screens need, without OpenSSL, which it would load for connections; there are none.
 
-    It takes a thirtieth of a start. asyncio goes without it, as in a Python that was built without it.
+    OpenSSL takes a thirtieth of a start. asyncio does without it, as in a Python that was built without it.
     """
     if "asyncio" not in sys.modules and "ssl" not in sys.modules:
         sys.modules["ssl"] = None  # type: ignore[assignment]
@@ -60,7 +61,11 @@ class QuickFinder:
             return _spec(fullname, own, _PACKAGE)
         return None
 
-    def _in(self, folder: str) -> "_Names":
+    def invalidate_caches(self) -> None:
+        """Forget what folders held."""
+        self._inside.clear()
+
+    def _in(self, folder: str) -> _Names:
         if folder not in self._inside:
             self._inside[folder] = _listed(folder)
         return self._inside[folder]
@@ -69,7 +74,7 @@ class QuickFinder:
 def _listed(folder: str) -> _Names:
     """The modules of a folder that are nothing but a file of source, and the names of everything else in it."""
     try:
-        names = os.listdir(folder)  # noqa: PTH208  # names are needed, and no paths
+        names = os.listdir(folder)  # noqa: PTH208  # only names are needed
     except OSError:
         names = []
     others = frozenset(name for name in names if not name.endswith(_SOURCE))
@@ -78,38 +83,47 @@ def _listed(folder: str) -> _Names:
     return frozenset(name[: -len(_SOURCE)] for name in names if name.endswith(_SOURCE)) - taken, others
 
 
-def _spec(name: str, folder: str, stem: str) -> ModuleSpec:
+def _spec(name: str, folder: str, stem: str) -> ModuleSpec | None:
+    """The module of a file of source; None where there is none, though there was one when its folder was listed."""
     source = f"{folder}{os.sep}{stem}{_SOURCE}"
-    spec = ModuleSpec(name, QuickLoader(name, source), origin=source, is_package=stem == _PACKAGE)
+    try:
+        now = os.stat(source)  # noqa: PTH116  # a Path would take as long as the rest
+    except OSError:
+        return None
+    if not S_ISREG(now.st_mode):
+        return None
+    compiled = f"{folder}{os.sep}__pycache__{os.sep}{stem}{_COMPILED}"
+    loader = QuickLoader(name, source)
+    loader.compiled, loader.beginning = compiled, _BEGINNING + _word(int(now.st_mtime)) + _word(now.st_size)
+    spec = ModuleSpec(name, loader, origin=source, is_package=stem == _PACKAGE)
     if spec.submodule_search_locations is not None:
         spec.submodule_search_locations.append(folder)
     spec.has_location = True
-    spec.cached = f"{folder}{os.sep}__pycache__{os.sep}{stem}{_COMPILED}"
+    spec.cached = compiled
     return spec
 
 
 class QuickLoader(SourceFileLoader):
-    """Loads a module from its compiled file, where that is of the source as it is now."""
+    """Loads a module from its compiled file, where that begins as one of the source does that was found."""
+
+    compiled = ""
+    beginning = b""
 
     def get_code(self, fullname: str) -> CodeType | None:
         """The code of the module."""
-        code = _compiled(self.path)
+        code = self._from_compiled()
         return super().get_code(fullname) if code is None else code
 
-
-def _compiled(source: str) -> CodeType | None:
-    """What the compiled file of a file of source holds; None where there is none, or it is of another source."""
-    folder, _, name = source.rpartition(os.sep)
-    try:
-        now = os.stat(source)  # noqa: PTH116  # as above
-        with FileIO(f"{folder}{os.sep}__pycache__{os.sep}{name.removesuffix(_SOURCE)}{_COMPILED}") as file:
-            held = file.read()
-    except OSError:
-        return None
-    if held[:_HEAD_BYTES] != _BEGINNING + _word(int(now.st_mtime)) + _word(now.st_size):
-        return None
-    code = loads(memoryview(held)[_HEAD_BYTES:])
-    return code if isinstance(code, CodeType) and code.co_filename == source else None
+    def _from_compiled(self) -> CodeType | None:
+        try:
+            with FileIO(self.compiled) as file:
+                held = file.read()
+        except OSError:
+            return None
+        if held[:_HEAD_BYTES] != self.beginning:
+            return None
+        code = loads(memoryview(held)[_HEAD_BYTES:])
+        return code if isinstance(code, CodeType) and code.co_filename == self.path else None
 
 
 def _word(number: int) -> bytes:

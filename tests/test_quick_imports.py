@@ -153,6 +153,19 @@ def test_what_python_would_take_first_is_left_to_python(tmp_path: Path) -> None:
     assert found.origin == usual.origin == str(package / "two" / "__init__.py")
 
 
+def test_a_module_that_has_gone_since_its_folder_was_listed_is_left_to_python(tmp_path: Path) -> None:
+    package = _package(tmp_path, one="", two="")
+    (package / "folder.py").mkdir()
+    finder = QuickFinder()
+    assert finder.find_spec("pk.one", [str(package)]) is not None
+    (package / "two.py").unlink()
+    assert finder.find_spec("pk.two", [str(package)]) is None
+    assert finder.find_spec("pk.folder", [str(package)]) is None
+    (package / "three.py").write_text("")
+    finder.invalidate_caches()
+    assert finder.find_spec("pk.three", [str(package)]) is not None
+
+
 def test_a_package_is_found_with_its_folder(tmp_path: Path) -> None:
     package = _package(tmp_path)
     inside = package / "inner"

@@ -47,7 +47,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     from coach.screens.start import choose_display, run_session
     from coach.session.rehearsal import rehearse
     from coach.store.clock import now
-    from coach.store.live_session import open_rehearsal
+    from coach.store.programme.opening import open_rehearsal
 
     store = client_store(arguments.profile)
     print_no_session(store.admission(now().at).sentence)
@@ -68,7 +68,7 @@ def _practice(arguments: argparse.Namespace) -> int:
 
     from coach.screens.start import choose_display, run_session
     from coach.store.clock import now
-    from coach.store.live_session import open_practice
+    from coach.store.programme.opening import open_practice
 
     store = client_store(arguments.profile)
     admission = store.admission(now().at)

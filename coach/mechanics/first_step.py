@@ -61,11 +61,11 @@ def first_step(
     allowed = [step for step in ladder.found if step.peak_nm <= most_nm]
     inside = [step for step in allowed if step.peak_nm >= limits["first_step_low"] * strength_nm]
     if not inside:
-        return ladder.told(max(allowed, key=lambda step: step.peak_nm))
+        return ladder.with_interval(max(allowed, key=lambda step: step.peak_nm))
     for step in inside:
         if find_next(ladder.found, step, ladder.comparison, limits, most_nm).smallest is not None:
-            return ladder.told(step)
-    return ladder.told(inside[0])
+            return ladder.with_interval(step)
+    return ladder.with_interval(inside[0])
 
 
 def lowest_step(
@@ -75,7 +75,7 @@ def lowest_step(
     most_nm = allowed_peak_nm(profile, prescription, position, limits)
     for step in ladder.found:
         if most_nm is None or step.peak_nm <= most_nm:
-            return ladder.told(step)
+            return ladder.with_interval(step)
     lightest = min(ladder.found, key=lambda step: step.peak_nm)
     raise AboveStrength(
         f"the lightest load step at {position.in_words} reaches {lightest.peak_nm:.2f} "

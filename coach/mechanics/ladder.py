@@ -27,7 +27,7 @@ class NoLoadStep(NoSession):
 class Ladder(Struct, frozen=True, dict=True):
     """The load steps of one position for one client, in order of mean torque; never empty.
 
-    `found` has them without their intervals, which take most of the time of a ladder: a session tells those of a few.
+    `found` has them without their intervals, which take most of the time of a ladder: a session shows those of a few.
     """
 
     position: Name
@@ -37,14 +37,14 @@ class Ladder(Struct, frozen=True, dict=True):
     @cached_property
     def steps(self) -> tuple[LoadStep, ...]:
         """Every step with its interval."""
-        return tuple(map(self.told, self.found))
+        return tuple(map(self.with_interval, self.found))
 
     @cached_property
-    def rungs_found(self) -> dict[tuple[LoadStep, float | None], Rungs]:
+    def known_rungs(self) -> dict[tuple[LoadStep, float | None], Rungs]:
         """What `rungs` found before: a session asks for the same several times before it starts."""
         return {}
 
-    def told(self, step: LoadStep) -> LoadStep:
+    def with_interval(self, step: LoadStep) -> LoadStep:
         """A step as it is told and saved, with the 5 to 95 % interval of its mean torque."""
         return self.comparison.with_interval(step) if step.low_nm is None else step
 
@@ -183,9 +183,9 @@ def helping_reason(position: Position, at: float) -> str:
 def rungs(ladder: Ladder, step: LoadStep, most_peak_nm: float | None = None) -> Rungs:
     """A step with its neighbours; the next one has no peak torque above `most_peak_nm`, in newton metres."""
     key = (step, most_peak_nm)
-    if key not in ladder.rungs_found:
-        ladder.rungs_found[key] = _rungs(ladder, step, most_peak_nm)
-    return ladder.rungs_found[key]
+    if key not in ladder.known_rungs:
+        ladder.known_rungs[key] = _rungs(ladder, step, most_peak_nm)
+    return ladder.known_rungs[key]
 
 
 def _rungs(ladder: Ladder, step: LoadStep, most_peak_nm: float | None) -> Rungs:
@@ -197,15 +197,15 @@ def _rungs(ladder: Ladder, step: LoadStep, most_peak_nm: float | None) -> Rungs:
     other = largest if largest is not None and largest != smallest else None
     return Rungs(
         step=step,
-        next_step=ladder.told(smallest.step) if smallest else None,
+        next_step=ladder.with_interval(smallest.step) if smallest else None,
         next_chance=round(smallest.chance, 3) if smallest else None,
-        next_largest=ladder.told(other.step) if other else None,
+        next_largest=ladder.with_interval(other.step) if other else None,
         next_largest_chance=round(other.chance, 3) if other else None,
         no_next=after.none_because,
-        offered=ladder.told(after.offered.step) if after.offered else None,
-        easier=ladder.told(easier.step) if easier else None,
+        offered=ladder.with_interval(after.offered.step) if after.offered else None,
+        easier=ladder.with_interval(easier.step) if easier else None,
         easier_chance=round(easier.chance, 3) if easier else None,
-        lighter=ladder.told(lighter.step) if lighter else None,
+        lighter=ladder.with_interval(lighter.step) if lighter else None,
         elongation=round(max(comparison.arc(step).elongation), 2),
     )
 
@@ -214,7 +214,7 @@ def same_step(ladder: Ladder, step: LoadStep | ChosenStep) -> LoadStep | None:
     """The step of this ladder with the same grade, strands and distance; None where it has none."""
     for other in ladder.found:
         if (other.grade, other.strands, other.distance_cm) == (step.grade, step.strands, step.distance_cm):
-            return ladder.told(other)
+            return ladder.with_interval(other)
     return None
 
 
@@ -225,7 +225,7 @@ def nearest_steps(ladder: Ladder, wanted: ChosenStep, most: int = 3) -> tuple[Lo
         distance_cm = abs(step.distance_cm - wanted.distance_cm)
         return step.grade != wanted.grade, step.strands != wanted.strands, distance_cm
 
-    return tuple(map(ladder.told, sorted(ladder.found, key=unlike)[:most]))
+    return tuple(map(ladder.with_interval, sorted(ladder.found, key=unlike)[:most]))
 
 
 def find_step(ladder: Ladder, step: LoadStep) -> LoadStep | None:
@@ -237,4 +237,4 @@ def find_step(ladder: Ladder, step: LoadStep) -> LoadStep | None:
     if same is not None:
         return same
     below = [other for other in ladder.found if other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm]
-    return ladder.told(below[-1]) if below else None
+    return ladder.with_interval(below[-1]) if below else None

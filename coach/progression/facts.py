@@ -246,7 +246,7 @@ class SessionFacts(Struct, frozen=True, dict=True):
     @cached_property
     def ready(self) -> bool:
         """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
-        if self.goal < self.record.dose.repetitions_max or not self.two_more:  # most sessions are not, by this alone
+        if self.goal < self.record.dose.repetitions_max or not self.two_more:  # this alone rules out most sessions
             return False
         clean = self.all_clean and self.unasked is None and not self.timing_off and not self.record.other_band
         return clean and not self.measured and self.pain_allows_more

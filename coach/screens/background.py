@@ -1,17 +1,19 @@
-"""Work that is done beside other work: what waits for the disk need not keep what is computed waiting."""
+"""Work in a thread of its own, so that what waits for the disk holds up nothing else."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future
+from contextlib import contextmanager
 from threading import Thread
 from typing import TypeVar
 
 Result = TypeVar("Result")
 
 
-def begun(work: Callable[[], Result]) -> Callable[[], Result]:
-    """Begin some work in a thread of its own.
+@contextmanager
+def in_thread(work: Callable[[], Result]) -> Iterator[Callable[[], Result]]:
+    """Do some work in a thread while the body runs; it has ended when the body is left, also by an error or Ctrl-C.
 
-    The function that is returned waits for the end of it, and gives its result or raises its error.
+    What is given to the body waits for the work, and returns its result or raises its error.
     """
     future = Future[Result]()
 
@@ -21,5 +23,9 @@ def begun(work: Callable[[], Result]) -> Callable[[], Result]:
         except BaseException as error:  # raised again where the result is asked for
             future.set_exception(error)
 
-    Thread(target=run, name="begun").start()
-    return future.result
+    thread = Thread(target=run, name=in_thread.__name__)
+    thread.start()
+    try:
+        yield future.result
+    finally:
+        thread.join()

@@ -3,6 +3,7 @@
 import os
 import sys
 import time
+from contextlib import nullcontext, suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,18 +12,21 @@ from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.no_session import NoSession
 from coach.model.profile import SoundSettings
 from coach.quick_imports import import_asyncio
-from coach.screens.background import begun
+from coach.screens.background import in_thread
 from coach.screens.terminal import UnusableTerminal, is_terminal, screens_fit
-from coach.store.clock import at_speed, now
+from coach.store.clock import Clock, at_speed, now
 from coach.store.home_settings import settings_in_use
-from coach.store.live_session import Opening, start_session
+from coach.store.live_session import Opening, SaveFailed, start_session
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
     from coach.model.option_names import SignChoice, ThemeName
+    from coach.screens.client.answer_player import AnswerPlayer
     from coach.screens.client.key_bindings import PlanAnswer
+    from coach.screens.client.session_app import SessionApp
     from coach.screens.plain.line_input import KeyboardInput, LineSource
 
 
@@ -82,15 +86,7 @@ def run_session(
 
         answer_player = AnswerPlayer(answers)
     if not mode.plain:
-        # The record reaches the disk while the screens are loaded.
-        begin = begun(partial(start_session, opening, clock)) if opening.interrupted is None else None
-        import_asyncio()
-        from coach.screens.client.key_guard import KeyGuard
-        from coach.screens.client.session_app import SessionApp
-
-        sound_output = replace(detect_sound_output(sound, mode.silent), speed=mode.speed)
-        guard = KeyGuard(time.monotonic)
-        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard, mode.signs, begin)
+        app = _loaded_app(content, opening, clock, sound, mode, answer_player)
         code = app.run_to_end()
         return SessionOutcome(app.farewell, code, plan=app.plan_answer)
     from coach.screens.plain.line_input import NoInput
@@ -103,6 +99,40 @@ def run_session(
         no_input = NoInput(now(), mode.speed)
         plan = run_plain(content, opening, no_input.clock, no_input, answer_player)
     return SessionOutcome(cut_off=plan is None, plan=plan or "")
+
+
+def _loaded_app(
+    content: Content,
+    opening: Opening,
+    clock: Clock,
+    sound: SoundSettings,
+    mode: DisplayMode,
+    answer_player: "AnswerPlayer | None",
+) -> "SessionApp":
+    """The app of a session; while its screens are loaded, the record of a new session reaches the disk.
+
+    If they cannot be loaded, or Ctrl-C comes meanwhile, no record is left of a session that nobody saw.
+    """
+    from coach.screens.sound.players import detect_sound_output
+
+    begin = None
+    beside = in_thread(partial(start_session, opening, clock)) if opening.interrupted is None else nullcontext(None)
+    try:
+        with beside as begin:
+            import_asyncio()
+            from coach.screens.client.key_guard import KeyGuard
+            from coach.screens.client.session_app import SessionApp
+
+            sound_output = replace(detect_sound_output(sound, mode.silent), speed=mode.speed)
+            guard = KeyGuard(time.monotonic)
+            return SessionApp(
+                content, opening, clock, sound_output, mode.theme, answer_player, guard, mode.signs, begin
+            )
+    except BaseException:
+        if begin is not None:
+            with suppress(NoSession, SaveFailed, OSError):
+                begin().discard()
+        raise
 
 
 def _sound_settings(opening: Opening, plain: bool) -> SoundSettings:

@@ -177,7 +177,7 @@ class Plan(Struct, frozen=True, dict=True):
         """The heaviest load step of at most this mean torque, never above `step`; without one, the lightest."""
         lighter = [one for one in self.ladder.found if one.mean_nm <= step.mean_nm]
         below = [one for one in lighter if one.mean_nm <= mean_nm]
-        return self.ladder.told(below[-1] if below else (lighter or [step])[0])
+        return self.ladder.with_interval(below[-1] if below else (lighter or [step])[0])
 
     def substitute_steps(self, step: LoadStep) -> dict[str, LoadStep]:
         """For each other band on the shelf, its heaviest load step that can replace `step`, by grade.
@@ -191,7 +191,7 @@ class Plan(Struct, frozen=True, dict=True):
             below = other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm
             wanted = other.grade != step.grade and other.grade not in found
             if wanted and below and comparison.chance_heavier(step, other) >= surely:
-                found[other.grade] = self.ladder.told(other)
+                found[other.grade] = self.ladder.with_interval(other)
         return {band.name: found[band.name] for band in self.profile.bands if band.name in found}
 
 
@@ -215,7 +215,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
         ladder = ladder.with_step(step)
-    step = same_step(ladder, step) or find_step(ladder, step) or ladder.told(ladder.found[0])
+    step = same_step(ladder, step) or find_step(ladder, step) or ladder.with_interval(ladder.found[0])
     return Plan(
         profile=profile,
         prescription=prescription,

@@ -36,6 +36,7 @@ from coach.store.programme.opening import (
 )
 from coach.store.programme.this_computer import written_now
 from coach.store.record_file import RecordAppender, StoredRecord
+from coach.system import remove
 from coach.toml.diagnostic import FileFault, error_reason
 
 Key = Callable[[State, Instant], State]
@@ -90,6 +91,11 @@ class LiveSession:
         self._saved_entries = len(state.file_entries)
         self._clock = SessionClock(clock)
         self._touched_s = state.seen_s - idle_s
+
+    def discard(self) -> None:
+        """Remove the record of a session that was never shown. Raises OSError."""
+        if self._appender is not None:
+            remove(self._appender.path)
 
     @property
     def now_s(self) -> float:
@@ -239,21 +245,6 @@ def _todays_session(store: ClientStore, now: Instant) -> Opening:
         raise NotAdmitted(" ".join(why for _, why in today.left_out))
     first, *coming = today.plans
     return Opening(store.for_exercise(first.name), first, None, tuple(coming), left_out=today.left_out)
-
-
-def open_rehearsal(store: ClientStore, speed: float) -> Opening:
-    """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
-    from coach.session.rehearsal import rehearsal_plan
-
-    each = ((one, plan_session(one.profile, one.prescription, one.content, one.progress)) for one in store.exercises)
-    plans = [rehearsal_plan(as_at_home(one, plan), speed) for one, plan in each]
-    return Opening(store, plans[0], None, tuple(plans[1:]))
-
-
-def open_practice(store: ClientStore) -> Opening:
-    """The movement alone, without band and record. Raises NoSession as for a session."""
-    plan = plan_session(store.profile, store.prescription, store.content, store.progress)
-    return Opening(store, replace(plan, practice=True), None)
 
 
 def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:

@@ -16,7 +16,8 @@ from coach.session.runner import answer, go_on, practise, tick
 from coach.session.signals import signals_between
 from coach.session.state import Instant, State
 from coach.store.client_store import ClientStore
-from coach.store.live_session import open_practice, start_session
+from coach.store.live_session import start_session
+from coach.store.programme.opening import open_practice
 from tests.clocks import START, FakeClock
 from tests.plans import plan_of, shipped
 

@@ -26,7 +26,7 @@ Vetoes = Mapping[tuple[datetime, Name | None], tuple[MeasuredFault, ...]]
 
 def measured_against(record: Record, vetoes: Vetoes) -> tuple[MeasuredFault, ...]:
     """The measured faults that hold after a record."""
-    return vetoes.get((record.started, record.name), ()) if vetoes else ()  # the hash of a time takes its own time
+    return vetoes.get((record.started, record.name), ()) if vetoes else ()  # hashing a datetime is slow
 
 
 def vetoed(facts: SessionFacts, told: Decision, book: RuleBook) -> Decision | None:

@@ -9,7 +9,7 @@ from coach.model import step_names
 from coach.model.message_format import fill
 from coach.model.record import Answered, Chosen, SetDone
 from coach.screens.client.key_bindings import PAIN, TELL_BY_KEY
-from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, TextPage
+from coach.screens.client.page_types import AnswerOption, Drawing, RestPage, ScreenPage, TextPage
 from coach.session.answer_keys import TEN, Choice, choices, shown_key
 from coach.session.phrases import answer_text, option_text, question_text, urgency_text
 from coach.session.plan import Plan
@@ -20,8 +20,6 @@ from coach.session.state import Instant, State
 
 def question_page(state: State, question: Ask, values: Mapping[str, object], setup: Setup) -> TextPage:
     """The page of a question; `values` are those of the setup in use. What it asks about was shown before."""
-    from coach.screens.client.lesson_pages import fault_drawing
-
     plan, messages = state.plan, question_text(question, state.plan, state.tell_by)
     said, how = state.record.last_said(question.name), plan.content.messages.client.setup.how_to_tell_title
     failed = question.group == step_names.CHECK and state.record.answer(question.name) == "no"
@@ -41,8 +39,16 @@ def question_page(state: State, question: Ask, values: Mapping[str, object], set
         at_mark=bool(question.set_number) and state.asking is None,  # who pressed a key for it is at the keyboard
         turn=_turn(state, question),
         banner=plan.content.messages.client.set.over if _set_just_ended(state, question) else "",
-        fault=fault_drawing(question.question, plan, setup) if question.scale == "how_often" else None,
+        fault=_fault_drawing(question, plan, setup),
     )
+
+
+def _fault_drawing(question: Ask, plan: Plan, setup: Setup) -> Drawing | None:
+    if question.scale != "how_often":
+        return None
+    from coach.screens.client.lesson_pages import fault_drawing
+
+    return fault_drawing(question.question, plan, setup)
 
 
 def _turn(state: State, question: Ask) -> str:

@@ -91,7 +91,7 @@ class SessionApp(BaseApp):
         self._content, self._opening, self._clock = content, opening, clock
         self._answer_player = answer_player
         self._live: LiveSession | None = None
-        self._started = begin or partial(start_session, opening, clock)
+        self._begin_session = begin or partial(start_session, opening, clock)
         self._open_prompt: OpenPrompt | None = None
         self._guard = guard
         self._number = NumberEntry()
@@ -109,7 +109,7 @@ class SessionApp(BaseApp):
         if self._opening.interrupted is not None:
             self._open_prompt = "resume"
         else:
-            self._live = self._started()
+            self._live = self._begin_session()
 
     def compose(self) -> ComposeResult:
         """A title, a body that is replaced page by page, and the keys."""

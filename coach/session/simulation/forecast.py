@@ -67,7 +67,9 @@ def simulate_sessions(
                 progress = apply_instruction(progress, instruction, plan.prescription, plan.book)
             load = progress.load or plan.step
             plan = replace(
-                plan, before=progress, step=find_step(plan.ladder, load) or plan.ladder.told(plan.ladder.found[0])
+                plan,
+                before=progress,
+                step=find_step(plan.ladder, load) or plan.ladder.with_interval(plan.ladder.found[0]),
             )
 
 

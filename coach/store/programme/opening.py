@@ -11,7 +11,7 @@ from coach.model.profile import WEEKDAYS
 from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.session.admission.admit import Admission
 from coach.session.phrases import exercise_line
-from coach.session.plan import Plan
+from coach.session.plan import Plan, plan_session
 from coach.session.runner import stopped_by
 from coach.store.arrivals.arrivals import not_told, said_to_client
 from coach.store.client_store import ClientStore
@@ -149,3 +149,18 @@ def due_exercises(store: ClientStore, now: datetime) -> tuple[ClientStore, ...]:
 def _done_today(store: ClientStore, now: datetime) -> bool:
     last = store.progress_before_open_record.last_session
     return last is not None and last.date() == now.date()
+
+
+def open_rehearsal(store: ClientStore, speed: float) -> Opening:
+    """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
+    from coach.session.rehearsal import rehearsal_plan
+
+    each = ((one, plan_session(one.profile, one.prescription, one.content, one.progress)) for one in store.exercises)
+    plans = [rehearsal_plan(as_at_home(one, plan), speed) for one, plan in each]
+    return Opening(store, plans[0], None, tuple(plans[1:]))
+
+
+def open_practice(store: ClientStore) -> Opening:
+    """The movement alone, without band and record. Raises NoSession as for a session."""
+    plan = plan_session(store.profile, store.prescription, store.content, store.progress)
+    return Opening(store, replace(plan, practice=True), None)

@@ -13,7 +13,7 @@ from coach.session.rehearsal import rehearse
 from coach.session.script import Work
 from coach.store.client_store import ClientStore
 from coach.store.clock import at_speed
-from coach.store.live_session import open_rehearsal
+from coach.store.programme.opening import open_rehearsal
 from tests.clocks import START, FakeClock
 from tests.journeys.walk import live
 from tests.screens.plain.output_lines import without_times

@@ -25,7 +25,7 @@ from coach.screens.widgets.text import static_text
 # Rows of a rest without its countdown, its cue and its text: title, bar, what is to be done, and two rows of keys.
 _OTHER_ROWS_OF_REST = 5
 _BESIDE_COLUMNS = 26  # where fewer are left beside the countdown, the text is below it
-_GAP = 2  # columns before the text, as session.tcss has it
+_GAP = 2  # columns before the text, as in the style below
 _BLANK_ROWS_OF_LARGE = 2  # above its head and above itself
 _BLANK_ROWS_OF_REST = 3  # above the countdown, the bar and what is to be done, besides one above each line
 # Below the large letters of a set: what the count is of, what the repetition is, cue and dots.

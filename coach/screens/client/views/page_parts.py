@@ -38,7 +38,7 @@ def in_columns(parts: Sequence[Sequence[str]], columns: int) -> str:
 
 
 def titled_list(title: str, listed: str, columns: int, *heads: str) -> Widget:
-    """A list below its title, with its heads in bold: one widget, as of facts."""
+    """A list below its title, with its heads in bold; one widget, as each takes part of a start."""
     text = in_bold(listed, *heads, style="bold $secondary")
     if not title:
         return static_text(text, "listed")

@@ -1,12 +1,11 @@
 """The widget that draws a page to read or to answer. All text comes from the page.
 
-What draws is loaded by the first page with a drawing: the first page of a session has none.
+Figures are loaded by the first page that has one: the first page of a session has none.
 """
 
 from collections.abc import Iterator
 from functools import cached_property
 from textwrap import wrap
-from typing import TYPE_CHECKING
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -29,9 +28,6 @@ from coach.screens.widgets.text import (
     static_text,
     with_key_caps,
 )
-
-if TYPE_CHECKING:
-    pass
 
 AIRY_ROWS = 24  # in lower windows blank rows are left out
 # From this width on a page without a drawing stands in the middle.
