@@ -1,15 +1,17 @@
 """The content folder: where it is, its languages, and loading it."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 import coach
 from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
+from coach.content_files.kept_content import kept_or_read
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
 from coach.content_files.names_of_copies import without_copies
@@ -145,10 +147,16 @@ class ContentFiles(Struct, frozen=True):
 def load_content(folder: Path, language: str, clinic: Path | None = None, on_gaps: OnGaps | None = None) -> Content:
     """As `read_content`, for use: the files also fit each other. Raises FileFault with every fault.
 
-    The content that comes with the program is checked before it is released, so it is only read.
+    The content that comes with the program is checked before it is released, so it is only read, or taken from what
+    is kept of it.
     """
+    shipped = folder.resolve() == shipped_folder().resolve()
+    if shipped and clinic is None:
+        content, keep = kept_or_read(folder, language, partial(read_content, folder, language))
+        later = _read_later(folder, language, None, on_gaps)
+        return replace(content, messages=replace(content.messages, **later), keep=keep)
     files, content = ContentFiles(folder, clinic), read_content(folder, language, clinic, on_gaps)
-    if files.own_exercises or files.own_form is not None or folder.resolve() != shipped_folder().resolve():
+    if files.own_exercises or files.own_form is not None or not shipped:
         from coach.content_files.fit import fit_faults  # only needed for content that may have faults
 
         faults = tuple(fit_faults(files, content))
@@ -180,7 +188,6 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     if faults or limits is None or entries is None or words is None or own_clinic is None:
         raise FileFault(faults)
     moved, overrides = limits
-    lazy = language_files(folder, language)
     return Content(
         exercises=exercises,
         limits=moved,
@@ -197,16 +204,23 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
             rules=words.rules,
             client=words.client,
             conditions=words.conditions,
-            read_therapist=cache(partial(_read_therapist, lazy, on_gaps)),
-            read_coach=cache(partial(_read_coach, lazy, on_gaps)),
-            read_letter=cache(partial(_read_letter, language_files(folder, language, clinic), on_gaps)),
             gaps=tuple(files.gaps),
             fallback=FALLBACK,
+            **_read_later(folder, language, clinic, on_gaps),
         ),
         overrides=(*overrides, *files.overrides),
         conditions={one.name: one for one in entries.conditions.condition},
         clinic=own_clinic,
     )
+
+
+def _read_later(folder: Path, language: str, clinic: Path | None, on_gaps: OnGaps | None) -> Mapping[str, Any]:
+    """What reads the messages of therapist and coach, and of letters, each once and when it is first asked for."""
+    return {
+        "read_therapist": cache(lambda: _read_therapist(language_files(folder, language), on_gaps)),
+        "read_coach": cache(lambda: _read_coach(language_files(folder, language), on_gaps)),
+        "read_letter": cache(lambda: _read_letter(language_files(folder, language, clinic), on_gaps)),
+    }
 
 
 class _Entries(Struct, frozen=True):
@@ -315,22 +329,22 @@ def language_files(folder: Path, language: str, clinic: Path | None = None) -> M
 def _read_therapist(files: MessageFiles, on_gaps: OnGaps | None) -> "TherapistMessages":
     from coach.model.messages.therapist import TherapistMessages  # 20 ms that a session does not need
 
-    return _read_later(files, THERAPIST, TherapistMessages, on_gaps)
+    return _read_file(files, THERAPIST, TherapistMessages, on_gaps)
 
 
 def _read_coach(files: MessageFiles, on_gaps: OnGaps | None) -> "CoachMessages":
     from coach.model.messages.coach import CoachMessages
 
-    return _read_later(files, COACH, CoachMessages, on_gaps)
+    return _read_file(files, COACH, CoachMessages, on_gaps)
 
 
 def _read_letter(files: MessageFiles, on_gaps: OnGaps | None) -> "LetterMessages":
     from coach.model.messages.letter import LetterMessages
 
-    return _read_later(files, LETTER, LetterMessages, on_gaps, LetterMessages)
+    return _read_file(files, LETTER, LetterMessages, on_gaps, LetterMessages)
 
 
-def _read_later(
+def _read_file(
     files: MessageFiles,
     name: str,
     model: type[Model],

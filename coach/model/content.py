@@ -73,8 +73,12 @@ class Messages(Struct, frozen=True):
         return self.read_letter()
 
 
+def nothing() -> None:
+    """Do nothing."""
+
+
 class Content(Struct, frozen=True, dict=True):
-    """A content folder that was read."""
+    """A content folder that was read; `keep` keeps it for the next start, or does nothing."""
 
     exercises: Mapping[str, Exercise]
     limits: tuple[Limit, ...]
@@ -87,6 +91,7 @@ class Content(Struct, frozen=True, dict=True):
     overrides: tuple[ClinicOverride, ...] = ()
     conditions: Mapping[str, Condition] = field(default_factory=dict)
     clinic: Clinic = field(default_factory=Clinic)
+    keep: Callable[[], None] = nothing
 
     def exercise(self, name: str) -> Exercise:
         """The exercise of this name. Raises NoExercise, which lists the known names."""

@@ -5,12 +5,13 @@ import sys
 import time
 from contextlib import nullcontext, suppress
 from functools import partial
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from coach.model.content import Content
+from coach.model.content import Content, nothing
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.no_session import NoSession
 from coach.model.profile import SoundSettings
@@ -78,6 +79,8 @@ def run_session(
     """Run a session to its end; `answers` are used instead of waiting for the client, where they have one."""
     from coach.screens.sound.players import detect_sound_output
 
+    if content.keep is not nothing:
+        Thread(target=content.keep, name="keep_content").start()
     sound = _sound_settings(opening, mode.plain)
     clock = now if mode.speed == 1.0 else at_speed(now, mode.speed)
     answer_player = None

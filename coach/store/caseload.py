@@ -7,13 +7,14 @@ from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 
+from coach.files_fingerprint import FilesFingerprint
 from coach.model.caseload import ClientSummary, packed, unpacked
 from coach.model.content import Content
 from coach.store import clock
 from coach.store.client_paths import clients_in
 from coach.store.client_pool import OnProgress, for_clients, look_at
 from coach.store.client_summary import DatedSummary, dated_summary, deciding_part
-from coach.store.fingerprint import FilesFingerprint, client_fingerprint, fingerprint_of, program_fingerprint
+from coach.store.fingerprint import client_fingerprint, fingerprint_of, program_fingerprint
 from coach.store.summary_index import Row, SummaryIndex
 
 _FORMER = ".caseload.json"  # what earlier versions kept in the folder of the clients instead of the index

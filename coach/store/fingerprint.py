@@ -8,7 +8,7 @@ model is covered without anyone adding it here. A fingerprint is no signature: i
 """
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from functools import cache
 from hashlib import sha256
@@ -17,6 +17,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from coach.files_fingerprint import FilesFingerprint, Found, entries_of, files_in, fingerprint_of_files, stat_of
 from coach.frozen import FromFile, as_json
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
@@ -24,21 +25,7 @@ from coach.toml.atomic_write import TEMPORARY_SUFFIX
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
 _PACKAGE = Path(__file__).parents[1]
 DECIDING_CODE = ("control_characters", "frozen", "model", "progression")
-# Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
-# read again. Ticks are at most two seconds long (FAT; from memory).
-_SETTLED_NS = 2_000_000_000
 _FOLDERS = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS, MEASURED)  # what changes in them is seen in their files
-
-
-class FilesFingerprint(Struct, frozen=True):
-    """A fingerprint of files by their names, sizes and times; `changed_ns` is when the newest of them changed."""
-
-    value: str
-    changed_ns: int
-
-    def is_settled(self, now_ns: int) -> bool:
-        """Whether any change made after this fingerprint was taken gives another one."""
-        return self.changed_ns < now_ns - _SETTLED_NS
 
 
 def fingerprint_of(*values: object) -> str:
@@ -57,17 +44,17 @@ def fingerprint_of(*values: object) -> str:
 
 def program_fingerprint() -> str:
     """A fingerprint of all of the program's own files, by their sizes and times."""
-    return folder_fingerprint(_PACKAGE, "*.py")
+    return fingerprint_of_files(files_in(str(_PACKAGE), ".py")).value
 
 
-def folder_fingerprint(folder: Path, pattern: str = "*.toml") -> str:
-    """A fingerprint of the files of a folder and those below it, by their sizes and times."""
-    return _files_fingerprint((str(file), _stat(str(file))) for file in sorted(folder.rglob(pattern))).value
+def folder_fingerprint(folder: Path) -> str:
+    """A fingerprint of the TOML files of a folder and those below it, by their sizes and times."""
+    return fingerprint_of_files(files_in(str(folder), ".toml")).value
 
 
 def client_fingerprint(path: str) -> FilesFingerprint:
     """A fingerprint of the files of a client's folder, without opening any of them."""
-    return _files_fingerprint(_client_files(path))
+    return fingerprint_of_files(_client_files(path))
 
 
 def _add(value: object, update: Callable[[bytes], None]) -> None:
@@ -114,48 +101,17 @@ def _modules(name: str) -> list[str]:
     return sorted(inside) or [f"{name}.py"]
 
 
-def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
+def _client_files(path: str) -> Iterator[Found]:
     """Every file that may say something of the client, also copies that a sync program has left."""
     for folder in ("", *_FOLDERS):
-        try:
-            with os.scandir(f"{path}/{folder}") as inside:
-                entries = sorted((one for one in inside if not _is_passing(one.name)), key=lambda one: one.name)
-        except OSError:
+        entries = entries_of(f"{path}/{folder}")
+        if entries is None:
             yield folder, None
             continue
-        yield from ((f"{folder}/{one.name}", _entry_stat(one)) for one in entries if one.name not in _FOLDERS)
+        counted = (one for one in entries if one.name not in _FOLDERS and not _is_passing(one.name))
+        yield from ((f"{folder}/{one.name}", stat_of(one)) for one in counted)
 
 
 def _is_passing(name: str) -> bool:
     """Whether a file only shows that something is being done: a lock, or a file that is not complete yet."""
     return name.endswith((".lock", TEMPORARY_SUFFIX))
-
-
-def _entry_stat(entry: "os.DirEntry[str]") -> os.stat_result | None:
-    """None where the file has gone in the meantime, or is a link to nothing."""
-    try:
-        return entry.stat()
-    except OSError:
-        return None
-
-
-def _stat(path: str) -> os.stat_result | None:
-    """None where the file has gone in the meantime."""
-    try:
-        return os.stat(path)  # noqa: PTH116  # a Path for each file would take as long as the rest
-    except OSError:
-        return None
-
-
-def _files_fingerprint(files: Iterable[tuple[str, os.stat_result | None]]) -> FilesFingerprint:
-    changed_ns, digest = 0, sha256()
-    for name, stat in files:
-        if stat is None:
-            digest.update(f"{name}\0-\n".encode(errors="surrogateescape"))
-            continue
-        # On Windows st_ctime is the time of creation, and os.scandir gives no inode number: a change that leaves the
-        # size is not seen where the time of modification was put back. Only an open file tells its time of change.
-        changed_ns = max(changed_ns, stat.st_ctime_ns, stat.st_mtime_ns)
-        facts = (stat.st_mtime_ns, stat.st_ctime_ns, stat.st_size, stat.st_ino, stat.st_mode)
-        digest.update(f"{name}\0{facts}\n".encode(errors="surrogateescape"))
-    return FilesFingerprint(digest.hexdigest(), changed_ns)

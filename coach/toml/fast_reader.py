@@ -45,10 +45,15 @@ def _is_plain(text: str) -> bool:
         (text.isascii() or text.replace("\n", "").isprintable())
         and _only_before_quotes(text)
         and not MAYBE_OTHER_YEAR.search(text)
-        and (len(text) <= MAX_LINE or max(map(len, text.split("\n"))) <= MAX_LINE)
-        and (text.count(".") <= MAX_DOTS or max(line.count(".") for line in text.split("\n")) <= MAX_DOTS)
+        and ((len(text) <= MAX_LINE and text.count(".") <= MAX_DOTS) or _has_short_lines(text))
         and (_opened(text) <= _MOST_LISTS or _lists(text) <= _MOST_LISTS)
     )
+
+
+def _has_short_lines(text: str) -> bool:
+    """Whether no line is too long or has too many dots, which a line of no more characters than that cannot have."""
+    lines = [line for line in text.split("\n") if len(line) > MAX_DOTS]
+    return all(len(line) <= MAX_LINE and line.count(".") <= MAX_DOTS for line in lines)
 
 
 def _only_before_quotes(text: str) -> bool:

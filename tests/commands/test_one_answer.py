@@ -214,7 +214,7 @@ async def test_the_pages_of_the_therapist_say_it(kind: str, size: tuple[int, int
 
 def test_the_caseload_asks_again_on_another_day(client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A long gap begins without any change of the files."""
-    monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
+    monkeypatch.setattr("coach.files_fingerprint._SETTLED_NS", -(10**18))
     did(client, Answers(), 40)
     assert caseload_lines(client.parent)[0].client.no_session == ""
     monkeypatch.setattr("coach.store.clock.now", lambda: Instant(0.0, START + timedelta(days=29)))
@@ -224,7 +224,7 @@ def test_the_caseload_asks_again_on_another_day(client: Path, monkeypatch: pytes
 
 
 def test_a_clock_set_right_is_believed_at_once(client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
+    monkeypatch.setattr("coach.files_fingerprint._SETTLED_NS", -(10**18))
     did(client, Answers(), -0.1)
     assert caseload_lines(client.parent)[0].client.obstacle == "clock"
     monkeypatch.setattr("coach.store.clock.now", lambda: Instant(0.0, START + timedelta(hours=4)))

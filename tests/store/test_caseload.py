@@ -41,7 +41,7 @@ TODAY = date(2026, 11, 25)
 @pytest.fixture
 def few(thirty_clients: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of a few clients, all of whose files count as old enough to be kept."""
-    monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
+    monkeypatch.setattr("coach.files_fingerprint._SETTLED_NS", -(10**18))
     for client in sorted(thirty_clients.glob("*_*"))[:6]:
         shutil.copytree(client, tmp_path / "few" / client.name)
     return tmp_path / "few"
@@ -347,7 +347,7 @@ def test_a_name_that_would_move_the_cursor_is_only_text(few: Path) -> None:
 @pytest.fixture
 def curlew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder with a copy of the demo client of four exercises, whose files count as old enough to be kept."""
-    monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
+    monkeypatch.setattr("coach.files_fingerprint._SETTLED_NS", -(10**18))
     shutil.copytree(DEMO / "curlew", tmp_path / "several" / "curlew")
     return tmp_path / "several"
 

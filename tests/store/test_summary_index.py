@@ -28,7 +28,7 @@ ROW = Row("tern", "basis", "files", 5, "2026-11-28", "what was read")
 @pytest.fixture
 def few(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The clients, all of whose files count as old enough to be kept, with their index."""
-    monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
+    monkeypatch.setattr("coach.files_fingerprint._SETTLED_NS", -(10**18))
     monkeypatch.setattr(summary_index, "_WAITS_S", 0.0)
     for name in ("avocet", "plover", "tern"):
         shutil.copytree(DEMO / name, tmp_path / "few" / name)

@@ -1,0 +1,137 @@
+"""The content that comes with the program, kept as it was read: derived, on this computer only, free to be deleted.
+
+Reading it is a tenth of the time to the first screen. What is kept counts only while no file of the content, and no
+code that reads it, has another size or time, and only if its own hash fits; else the content is read as always. It is
+a pickle of which nothing can be made but the frozen classes of the content, and these run their checks.
+"""
+
+import os
+import pickle
+import sys
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from functools import cache
+from hashlib import sha256
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+from msgspec import Struct
+
+import coach
+from coach import __version__
+from coach.content_files.language_data import load_language
+from coach.files_fingerprint import Found, files_in, fingerprint_of_files
+from coach.model.content import Content, nothing
+from coach.model.message_format import Language, LocalizedLine
+from coach.system import is_own
+from coach.toml.atomic_write import replace_bytes
+from coach.toml.user_cache import cache_folder, private_folder
+
+_FOLDER = "content"
+_READING_CODE = ("model", "content_files", "toml")
+_PACKAGE = Path(coach.__file__).parent
+_MOST_BYTES = 8 * 1024 * 1024  # fifty times what it takes
+# What the frozen classes are made with again, beside themselves.
+_REBUILD = ("msgspec._utils", "rebuild")
+_READS_LATER = type(cache(nothing))
+_UNFIT = (pickle.UnpicklingError, AttributeError, EOFError, ImportError, IndexError, KeyError, TypeError, ValueError)
+
+
+def kept_or_read(folder: Path, language: str, read: Callable[[], Content]) -> tuple[Content, Callable[[], None]]:
+    """What was read of a content folder in a language, from what is kept of it or else by `read`, and how to keep it.
+
+    To keep it does nothing where it is kept already, where a file has just changed, or where nothing can be written.
+    """
+    # Before anything is read: of a change that comes while it is read, what is kept then tells nothing.
+    now_ns, files = time.time_ns(), fingerprint_of_files(_files(folder))
+    mark = f"{__version__} {sys.version_info[:2]} {files.value}\n".encode()
+    kept = _kept(folder, language, mark)
+    if kept is not None:
+        return kept, nothing
+    found = read()
+    return found, (lambda: _keep(folder, language, mark, found)) if files.is_settled(now_ns) else nothing
+
+
+def _files(folder: Path) -> "list[Found]":
+    code = [one for name in _READING_CODE for one in files_in(f"{_PACKAGE}/{name}", ".py")]
+    return [*files_in(str(folder), ".toml"), *code, ("frozen", os.stat(_PACKAGE / "frozen.py"))]  # noqa: PTH116
+
+
+def _path(folder: Path, language: str) -> Path:
+    of_folder = sha256(os.fsencode(folder)).hexdigest()[:16]
+    return cache_folder(os.environ) / _FOLDER / f"{language}-{of_folder}.pickle"
+
+
+def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
+    """What is kept under this mark; None where there is nothing, or something that is not as it was written."""
+    try:
+        path = _path(folder, language)
+        if not _is_ours_alone(path.parent.stat()):
+            return None
+        with path.open("rb") as file:
+            held = file.read(_MOST_BYTES)
+    except (OSError, RuntimeError):  # RuntimeError: the user has no folder of their own
+        return None
+    data = held[len(mark) + sha256().digest_size :]
+    if held != mark + sha256(data).digest() + data:
+        return None
+    try:
+        found = _Unpickler(data).load()
+    except _UNFIT:
+        return None
+    return found if isinstance(found, Content) else None
+
+
+def _is_ours_alone(found: os.stat_result) -> bool:
+    """Whether nobody else can write into a folder. Windows keeps that elsewhere."""
+    return is_own(found) and (sys.platform == "win32" or not found.st_mode & 0o022)
+
+
+def _keep(folder: Path, language: str, mark: bytes, found: Content) -> None:
+    written = BytesIO()
+    _Pickler(written, pickle.HIGHEST_PROTOCOL).dump(found)
+    data = written.getvalue()
+    with suppress(OSError, RuntimeError):
+        path = _path(folder, language)
+        private_folder(path.parent)
+        replace_bytes(path, mark + sha256(data).digest() + data)
+
+
+class _Pickler(pickle.Pickler):
+    """Writes a language by its name, and leaves out what reads or keeps something: both are code."""
+
+    def persistent_id(self, value: Any) -> str | None:
+        """The name of a language, and an empty one of what is left out; None for everything else."""
+        if isinstance(value, Language):
+            return value.name
+        return "" if value is nothing or isinstance(value, _READS_LATER) else None
+
+
+class _Unpickler(pickle.Unpickler):
+    """Makes the content of its frozen classes, with the texts of a language, and nothing else."""
+
+    def __init__(self, data: bytes) -> None:
+        super().__init__(BytesIO(data))
+        self._known: dict[str, Language] = {}
+
+    def persistent_load(self, name: Any) -> Language | Callable[[], None]:
+        """A language by its name, and what does nothing in place of what was left out."""
+        if not name:
+            return nothing
+        if name not in self._known:
+            self._known[name] = load_language(name)
+        return self._known[name]
+
+    def find_class(self, module: str, name: str) -> Any:
+        """A class that the content is made of. Raises UnpicklingError for everything else."""
+        if (module, name) == _REBUILD or module.startswith("coach.model."):
+            found = super().find_class(module, name)
+            if (module, name) == _REBUILD or found is LocalizedLine or _is_struct(found):
+                return found
+        raise pickle.UnpicklingError(f"{module}.{name} is no part of the content")
+
+
+def _is_struct(found: object) -> bool:
+    return isinstance(found, type) and issubclass(found, Struct)
