@@ -202,7 +202,7 @@ def _this_system() -> str:
     parts = [os.uname().nodename]
     if sys.platform == "linux":
         with suppress(OSError):
-            parts.append(Path("/proc/sys/kernel/random/boot_id").read_text(encoding="ascii").strip())
+            parts.append(Path("/proc/sys/kernel/random/boot_id").read_text(encoding="utf-8").strip())
             parts.append(str(Path("/proc/self/ns/pid").readlink()))
     return " ".join(parts)
 

@@ -53,7 +53,7 @@ def writer_name() -> str:
 
 def _kept(path: Path) -> str:
     try:
-        found = path.read_text(encoding="ascii").strip()
+        found = path.read_text(encoding="utf-8").strip()
     except (OSError, ValueError):
         return ""
     return found if len(found) == _LENGTH and set(found) <= set(_LETTERS) else ""
