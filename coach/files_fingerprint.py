@@ -9,7 +9,7 @@ from msgspec import Struct
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).
 _SETTLED_NS = 2_000_000_000
-_DEEPEST = 8  # folders in each other: far above our own, and the end of links that lead in a circle
+_DEEPEST = 8  # folders in each other, our own choice, no source: ours have two, and links may lead in a circle
 Found = tuple[str, os.stat_result | None]
 """The name of a file and what the system says of it; None where it has gone in the meantime."""
 

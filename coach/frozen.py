@@ -37,7 +37,7 @@ _AS_VALUES = 1  # annotationlib.Format.VALUE
 # Asked of every field of every class at each start: the type of an annotation is checked sooner than its attributes.
 _ANNOTATED: Any = type(Annotated[int, 0])
 _GENERIC: Any = type(ClassVar[int])
-_MOST_SEEN = 4096  # far above what the content can ask, and no memory to speak of
+_MOST_SEEN = 4096  # our own choice, no source: far above what the content can ask, and no memory to speak of
 _AT_THE_END = r"(?!\n)"
 
 

@@ -32,7 +32,7 @@ from coach.toml.user_cache import cache_folder, private_folder
 _FOLDER = "content"
 _READING_CODE = ("model", "content_files", "toml")
 _PACKAGE = Path(coach.__file__).parent
-_MOST_BYTES = 8 * 1024 * 1024  # fifty times what it takes
+_MOST_BYTES = 8 * 1024 * 1024  # our own choice, no source: fifty times what it takes
 # What the frozen classes are made with again, beside themselves.
 _REBUILD = ("msgspec._utils", "rebuild")
 _READS_LATER = type(cache(nothing))

@@ -27,7 +27,8 @@ class NoLoadStep(NoSession):
 class Ladder(Struct, frozen=True, dict=True):
     """The load steps of one position for one client, in order of mean torque; never empty.
 
-    `found` has them without their intervals, which take most of the time of a ladder: a session shows those of a few.
+    `found` has them as they were found, without the intervals that take most of the time of a ladder; a step that was
+    put in later may have its own. `steps` has all with theirs: a session shows those of a few.
     """
 
     position: Name
