@@ -27,12 +27,13 @@ from coach.model.content import Content, nothing
 from coach.model.message_format import Language, LocalizedLine
 from coach.system import is_own
 from coach.toml.atomic_write import replace_bytes
+from coach.toml.diagnostic import FileFault
+from coach.toml.reader import read_bytes
 from coach.toml.user_cache import cache_folder, private_folder
 
 _FOLDER = "content"
 _READING_CODE = ("model", "content_files", "toml")
 _PACKAGE = Path(coach.__file__).parent
-_MOST_BYTES = 8 * 1024 * 1024  # our own choice, no source: fifty times what it takes
 # What the frozen classes are made with again, beside themselves.
 _REBUILD = ("msgspec._utils", "rebuild")
 _READS_LATER = type(cache(nothing))
@@ -70,9 +71,8 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
         path = _path(folder, language)
         if not _is_ours_alone(path.parent.stat()):
             return None
-        with path.open("rb") as file:
-            held = file.read(_MOST_BYTES)
-    except (OSError, RuntimeError):  # RuntimeError: the user has no folder of their own
+        held = read_bytes(path)
+    except (FileFault, OSError, RuntimeError):  # RuntimeError: the user has no folder of their own
         return None
     data = held[len(mark) + sha256().digest_size :]
     if held != mark + sha256(data).digest() + data:

@@ -215,6 +215,16 @@ def test_where_nothing_can_be_kept_it_is_read(
     assert reads == ["en", "en"]
 
 
+@pytest.mark.skipif(IS_WINDOWS, reason="Windows has no pipes among files")
+def test_a_pipe_in_its_place_holds_nothing_up(folder: Path, reads: list[str]) -> None:
+    load_content(folder, "en").keep()
+    path = kept_file()
+    path.unlink()
+    os.mkfifo(path)
+    load_content(folder, "en")
+    assert reads == ["en", "en"]
+
+
 def test_content_of_ones_own_is_always_read(tmp_path: Path) -> None:
     """It is checked as well, and a coach who edits it sees what is there."""
     own = Path(shutil.copytree(shipped_folder(), tmp_path / "own"))
