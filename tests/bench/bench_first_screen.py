@@ -1,7 +1,8 @@
 """From the command to the first screen, beside a bare Textual app in the same run.
 
-Both from compiled modules; the first start of each writes them and is not counted. On a busy computer the shortest
-start and the time of the processor say more than the medians.
+Both from compiled modules; the first start of each writes them and is not counted. That start also keeps the shipped
+content for the next; "nothing kept" is a session without it. On a busy computer the shortest start and the time of
+the processor say more than the medians.
 
 Run: python -m tests.bench.bench_first_screen
 """
@@ -63,7 +64,7 @@ def _used_s() -> float:
 
 def main() -> None:
     """Print the shortest and the median starts, and what they are of a bare app's."""
-    bare, line, ours, alone = list[Start](), list[Start](), list[Start](), list[Start]()
+    bare, line, ours, unkept, alone = (list[Start]() for _ in range(5))
     with tempfile.TemporaryDirectory() as folder:
         newest = Path(shutil.copytree(DEMO / "tern", Path(folder) / "newest" / "tern"))
         upgrade(newest)  # as every client is after the first session, with the progress that it has left
@@ -75,16 +76,21 @@ def main() -> None:
             )  # a renamed one is written again
             bare.append(first_screen([sys.executable, "-c", BARE], "Hello there", TREE))
             line.append(first_screen([COACH, "rehearse", str(client)], "Steady Arc ...", TREE))
-            ours.append(first_screen([COACH, "session", str(client)], "Today", TREE))
+            cache = {"XDG_CACHE_HOME": f"{folder}/cache"}
+            ours.append(first_screen([COACH, "session", str(client)], "Today", TREE, cache))
+            again = Path(shutil.copytree(newest, Path(folder) / f"again{run}" / "tern"))
+            empty = {"XDG_CACHE_HOME": f"{folder}/cache{run}"}
+            unkept.append(first_screen([COACH, "session", str(again)], "Today", TREE, empty))
             home = Path(folder) / f"home{run}"
             shutil.copytree(newest, home / "steady-arc" / "clients" / "tern" / "tern")
-            alone.append(first_screen([COACH], "Today", TREE, {"XDG_DATA_HOME": str(home)}))
+            alone.append(first_screen([COACH], "Today", TREE, {"XDG_DATA_HOME": str(home), **cache}))
     print("                  shortest    of bare     median    of bare  processor    of bare")
     floor = _figures(bare[1:])
     for name, starts in (
         ("bare Textual app", bare),
         ("first line", line),
         ("coach session", ours),
+        ("nothing kept", unkept),
         ("coach alone", alone),
     ):
         figures = zip(_figures(starts[1:]), floor, strict=True)
