@@ -177,6 +177,11 @@ def is_readable_by_others(found: os.stat_result) -> bool:
     return not IS_WINDOWS and bool(found.st_mode & 0o077)
 
 
+def is_writable_by_others(found: os.stat_result) -> bool:
+    """Whether others than the owner may write a file or into a folder; as `is_readable_by_others` on Windows."""
+    return not IS_WINDOWS and bool(found.st_mode & 0o022)
+
+
 def lock_alone(handle: int) -> None:
     """Lock an open file for this process, not on Windows: there `filelock` does it.
 

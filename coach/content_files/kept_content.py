@@ -22,10 +22,10 @@ from msgspec import Struct
 import coach
 from coach import __version__
 from coach.content_files.language_data import load_language
-from coach.files_fingerprint import Found, files_in, fingerprint_of_files
+from coach.files_fingerprint import Found, entries_of, files_in, fingerprint_of_files, stat_of
 from coach.model.content import Content, nothing
 from coach.model.message_format import Language, LocalizedLine
-from coach.system import is_own
+from coach.system import is_own, is_writable_by_others
 from coach.toml.atomic_write import replace_bytes
 from coach.toml.diagnostic import FileFault
 from coach.toml.reader import read_bytes
@@ -37,7 +37,7 @@ _PACKAGE = Path(coach.__file__).parent
 # What the frozen classes are made with again, beside themselves.
 _REBUILD = ("msgspec._utils", "rebuild")
 _READS_LATER = type(cache(nothing))
-_UNFIT = (pickle.UnpicklingError, AttributeError, EOFError, ImportError, IndexError, KeyError, TypeError, ValueError)
+_UNFIT = (pickle.PickleError, AttributeError, EOFError, ImportError, IndexError, KeyError, TypeError, ValueError)
 
 
 def kept_or_read(folder: Path, language: str, read: Callable[[], Content]) -> tuple[Content, Callable[[], None]]:
@@ -56,8 +56,10 @@ def kept_or_read(folder: Path, language: str, read: Callable[[], Content]) -> tu
 
 
 def _files(folder: Path) -> "list[Found]":
+    """The files of the content, and the code that reads it."""
     code = [one for name in _READING_CODE for one in files_in(f"{_PACKAGE}/{name}", ".py")]
-    return [*files_in(str(folder), ".toml"), *code, ("frozen", os.stat(_PACKAGE / "frozen.py"))]  # noqa: PTH116
+    top = [(one.name, stat_of(one)) for one in entries_of(str(_PACKAGE)) or () if one.name.endswith(".py")]
+    return [*files_in(str(folder), ".toml"), *code, *top]
 
 
 def _path(folder: Path, language: str) -> Path:
@@ -69,7 +71,8 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
     """What is kept under this mark; None where there is nothing, or something that is not as it was written."""
     try:
         path = _path(folder, language)
-        if not _is_ours_alone(path.parent.stat()):
+        folder_of_it = path.parent.stat()
+        if not is_own(folder_of_it) or is_writable_by_others(folder_of_it):
             return None
         held = read_bytes(path)
     except (FileFault, OSError, RuntimeError):  # RuntimeError: the user has no folder of their own
@@ -84,16 +87,11 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
     return found if isinstance(found, Content) else None
 
 
-def _is_ours_alone(found: os.stat_result) -> bool:
-    """Whether nobody else can write into a folder. Windows keeps that elsewhere."""
-    return is_own(found) and (sys.platform == "win32" or not found.st_mode & 0o022)
-
-
 def _keep(folder: Path, language: str, mark: bytes, found: Content) -> None:
     written = BytesIO()
-    _Pickler(written, pickle.HIGHEST_PROTOCOL).dump(found)
-    data = written.getvalue()
-    with suppress(OSError, RuntimeError):
+    with suppress(OSError, RuntimeError, *_UNFIT):  # it is only quicker with it, and there is a session under way
+        _Pickler(written, pickle.HIGHEST_PROTOCOL).dump(found)
+        data = written.getvalue()
         path = _path(folder, language)
         private_folder(path.parent)
         replace_bytes(path, mark + sha256(data).digest() + data)
