@@ -7,6 +7,7 @@ import signal
 import time
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import settings
@@ -67,7 +68,9 @@ def pytest_collection_finish() -> None:
 def _gc_settings(monkeypatch: pytest.MonkeyPatch) -> None:
     """A command run in this process defers garbage collection; undo that, or memory grows for all later tests."""
     gc.set_threshold(*_USUAL_THRESHOLD)
-    monkeypatch.setattr("gc.freeze", lambda: None)  # what it froze would never be collected
+    # What it leaves out of collection would never be collected.
+    kept = SimpleNamespace(get_threshold=gc.get_threshold, set_threshold=gc.set_threshold, freeze=lambda: None)
+    monkeypatch.setattr("coach.screens.gc_tuning.gc", kept)
 
 
 @pytest.fixture(scope="session")

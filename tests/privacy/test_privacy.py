@@ -40,9 +40,9 @@ def witnessed(log: Path, arguments: tuple[str, ...], cwd: Path) -> list[str]:
     return log.read_text().splitlines()
 
 
-def state_folder() -> Path:
-    """Where this computer keeps its name as a writer."""
-    return Path(os.environ["XDG_STATE_HOME"])
+def users_folders() -> tuple[Path, Path]:
+    """Where this computer keeps its name as a writer, and the content as it was read."""
+    return Path(os.environ["XDG_STATE_HOME"]), Path(os.environ["XDG_CACHE_HOME"])
 
 
 def judged(lines: list[str], allowed: tuple[Path, ...]) -> None:
@@ -63,7 +63,7 @@ def test_no_network_no_program_and_no_file_but_where_it_belongs(
     """Asked of the interpreter; with no folder for temporary files to be had."""
     (demo_profiles / "out").mkdir()
     lines = witnessed(tmp_path / "log", arguments, demo_profiles)
-    judged(lines, (demo_profiles / arguments[1], demo_profiles / "out", state_folder()))
+    judged(lines, (demo_profiles / arguments[1], demo_profiles / "out", *users_folders()))
 
 
 def test_no_network_from_the_screens(demo_profiles: Path, tmp_path: Path) -> None:
@@ -81,7 +81,7 @@ def test_no_network_from_the_screens(demo_profiles: Path, tmp_path: Path) -> Non
     terminal.press("y", "Ended early")
     assert terminal.ends_by("enter") == 0
     assert "No set was done" in " ".join(terminal.text.split())
-    judged(log.read_text().splitlines(), (folder, state_folder()))
+    judged(log.read_text().splitlines(), (folder, *users_folders()))
 
 
 def test_the_witness_sees(tmp_path: Path) -> None:

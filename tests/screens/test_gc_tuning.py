@@ -21,7 +21,7 @@ def usual() -> Threshold:
 def frozen(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """One entry for each time that what had been loaded was left out of collection."""
     times = list[int]()
-    monkeypatch.setattr("gc.freeze", lambda: times.append(len(times) + 1))
+    monkeypatch.setattr("coach.screens.gc_tuning.gc.freeze", lambda: times.append(len(times) + 1))
     return times
 
 
