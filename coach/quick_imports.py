@@ -10,11 +10,10 @@ import sys
 from collections.abc import Sequence
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from importlib.util import MAGIC_NUMBER
+from io import FileIO
 from marshal import loads
 from stat import S_ISREG
 from types import CodeType, ModuleType
-
-from coach.system import open_bytes
 
 _SOURCE = ".py"
 _PACKAGE = "__init__"
@@ -117,14 +116,11 @@ class QuickLoader(SourceFileLoader):
 
     def _from_compiled(self) -> CodeType | None:
         try:
-            opened = open_bytes(self.compiled, os.O_RDONLY)
-            try:
-                held = os.read(opened, size := os.fstat(opened).st_size)
-            finally:
-                os.close(opened)
+            with FileIO(self.compiled) as file:
+                held = file.read()
         except OSError:
             return None
-        if len(held) != size or held[:_HEAD_BYTES] != self.beginning:
+        if held[:_HEAD_BYTES] != self.beginning:
             return None
         code = loads(memoryview(held)[_HEAD_BYTES:])
         return code if isinstance(code, CodeType) and code.co_filename == self.path else None
