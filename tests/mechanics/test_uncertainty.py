@@ -11,7 +11,7 @@ import pytest
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.band import fit
-from coach.mechanics.band_draws import DRAWS, normal_scores
+from coach.mechanics.band_draws import _GOLDEN, DRAWS, _numbers, normal_scores
 from coach.mechanics.band_uncertainty import band_uncertainty
 from coach.mechanics.ladder import build_ladder, rungs
 from coach.mechanics.load_uncertainty import COVERAGE, LoadUncertainty
@@ -118,6 +118,14 @@ def test_steps_of_one_band_share_the_errors_of_its_fit() -> None:
     assert other.difference_nm(one) > 3 * same.difference_nm(one)
     separate = math.hypot(*(-contribution.interval_nm[0] / COVERAGE for contribution in (one, same)))
     assert same.difference_nm(one) < separate / 3
+
+
+def test_the_orders_of_the_draws_are_of_the_published_generator() -> None:
+    """SplitMix64 from the seed 1234567, a common check of implementations (Rosetta Code; from memory)."""
+    order = 1234567 * pow(_GOLDEN, -1, 2**64) % 2**64
+    assert _numbers(order)[:5] == (
+        *(6457827717110365317, 3203168211198807973, 9817491932198370423, 4593380528125082431, 16408922859458223821),
+    )
 
 
 def test_the_draws_are_fixed_and_equally_likely() -> None:
