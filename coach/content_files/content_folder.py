@@ -7,11 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 import coach
 from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
-from coach.content_files.kept_content import kept_or_read
+from coach.content_files.kept_content import kept_or_read, with_functions
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
 from coach.content_files.names_of_copies import without_copies
@@ -152,9 +151,8 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     """
     shipped = folder.resolve() == shipped_folder().resolve()
     if shipped and clinic is None:
-        content, keep = kept_or_read(folder, language, partial(read_content, folder, language))
-        later = _read_later(folder, language, None, on_gaps)
-        return replace(content, messages=replace(content.messages, **later), keep=keep)
+        content = kept_or_read(folder, language, partial(read_content, folder, language))
+        return with_functions(content, **_read_later(folder, language, None, on_gaps))
     files, content = ContentFiles(folder, clinic), read_content(folder, language, clinic, on_gaps)
     if files.own_exercises or files.own_form is not None or not shipped:
         from coach.content_files.fit import fit_faults  # only needed for content that may have faults

@@ -11,13 +11,14 @@ import sys
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from functools import cache
+from functools import cache, partial
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 import coach
 from coach import __version__
@@ -40,19 +41,27 @@ _READS_LATER = type(cache(nothing))
 _UNFIT = (pickle.PickleError, AttributeError, EOFError, ImportError, IndexError, KeyError, TypeError, ValueError)
 
 
-def kept_or_read(folder: Path, language: str, read: Callable[[], Content]) -> tuple[Content, Callable[[], None]]:
-    """What was read of a content folder in a language, from what is kept of it or else by `read`, and how to keep it.
+def kept_or_read(folder: Path, language: str, read: Callable[[], Content]) -> Content:
+    """The content of a folder in a language, from what is kept of it or else by `read`.
 
-    To keep it does nothing where it is kept already, where a file has just changed, or where nothing can be written.
+    What was kept cannot read the messages of therapist, coach and letters. What was read can be kept: its `keep` does
+    nothing where a file has just changed, or where nothing can be written.
     """
     # Before anything is read: of a change that comes while it is read, what is kept then tells nothing.
     now_ns, files = time.time_ns(), fingerprint_of_files(_files(folder))
     mark = f"{__version__} {sys.version_info[:2]} {files.value}\n".encode()
     kept = _kept(folder, language, mark)
     if kept is not None:
-        return kept, nothing
+        return kept
     found = read()
-    return found, (lambda: _keep(folder, language, mark, found)) if files.is_settled(now_ns) else nothing
+    return replace(found, keep=partial(_keep, folder, language, mark, found)) if files.is_settled(now_ns) else found
+
+
+def with_functions(content: Content, **functions: Callable[[], object]) -> Content:
+    """The same content, which reads the messages that it was kept without; nothing that counts is another."""
+    found = replace(content, messages=replace(content.messages, **functions))
+    vars(found).update(vars(content))
+    return found
 
 
 def _files(folder: Path) -> "list[Found]":
@@ -81,16 +90,19 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
     if held != mark + sha256(data).digest() + data:
         return None
     try:
-        found = _Unpickler(data).load()
+        found, digest = _Unpickler(data).load()
     except _UNFIT:
         return None
-    return found if isinstance(found, Content) else None
+    if not isinstance(found, Content):
+        return None
+    vars(found)["digest"] = digest
+    return found
 
 
 def _keep(folder: Path, language: str, mark: bytes, found: Content) -> None:
     written = BytesIO()
     with suppress(OSError, RuntimeError, *_UNFIT):  # it is only quicker with it, and there is a session under way
-        _Pickler(written, pickle.HIGHEST_PROTOCOL).dump(found)
+        _Pickler(written, pickle.HIGHEST_PROTOCOL).dump((found, found.digest))
         data = written.getvalue()
         path = _path(folder, language)
         private_folder(path.parent)

@@ -13,6 +13,7 @@ from coach.model.message_format import fill
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.entries import ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
 from coach.model.option_names import Direction
+from coach.value_digest import digest_of
 
 if TYPE_CHECKING:
     from coach.model.messages.coach import CoachMessages
@@ -130,6 +131,11 @@ class Content(Struct, frozen=True, dict=True):
         return {
             limit.name: min(max(moved.get(limit.name, limit.value), limit.low), limit.high) for limit in self.limits
         }
+
+    @cached_property
+    def digest(self) -> bytes:
+        """A digest of all that was read, for the fingerprint of what follows from it; it is kept with the content."""
+        return digest_of(*(getattr(self, name) for name in self.__struct_fields__))
 
     @cached_property
     def _unmoved(self) -> Mapping[str, float]:

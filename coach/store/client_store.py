@@ -380,7 +380,7 @@ class ClientStore(Struct, frozen=True, dict=True):
     def _fingerprint(self) -> str:
         names = self.folder.prescribed.names
         first = self.folder if self.folder.name == names[0] else self.folder.for_exercise(names[0])
-        return fingerprint_of(first.without_open_record(), self.content)
+        return fingerprint_of(first.without_open_record(), self.content.digest)
 
     def _write(self, progress: Progress) -> None:
         own = self.folder.name

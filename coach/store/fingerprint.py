@@ -8,37 +8,31 @@ model is covered without anyone adding it here. A fingerprint is no signature: i
 """
 
 import os
-from collections.abc import Callable, Iterator, Mapping
-from datetime import date
+from collections.abc import Iterator
 from functools import cache
 from hashlib import sha256
 from io import FileIO
 from pathlib import Path
 
-from msgspec import Struct
-
 from coach.files_fingerprint import FilesFingerprint, Found, entries_of, files_in, fingerprint_of_files, stat_of
-from coach.frozen import FromFile, as_json
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
+from coach.value_digest import add_value
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
 _PACKAGE = Path(__file__).parents[1]
-DECIDING_CODE = ("control_characters", "frozen", "model", "progression")
+DECIDING_CODE = ("control_characters", "frozen", "model", "progression", "value_digest")
 _FOLDERS = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS, MEASURED)  # what changes in them is seen in their files
 
 
 def fingerprint_of(*values: object) -> str:
     """The fingerprint of what was read, whole, and of the code that decides what follows from it.
 
-    Accepts structs, frozen classes, mappings, sequences, bytes and plain values, nested in any way. A path
-    counts by its last part, so that a folder can be moved. A function is left out: those in `Content` read the
-    messages for therapist and coach when they are asked for, and no decision is made from these.
-
-    Raises TypeError for a value of any other type.
+    The values are as in `digest_of`. Of the functions that it leaves out, those in `Content` read the messages for
+    therapist and coach when they are asked for, and no decision is made from these. Raises TypeError as it does.
     """
     digest = sha256(_code_digest())
-    _add(values, digest.update)
+    add_value(values, digest.update)
     return digest.hexdigest()
 
 
@@ -55,32 +49,6 @@ def folder_fingerprint(folder: Path) -> str:
 def client_fingerprint(path: str) -> FilesFingerprint:
     """A fingerprint of the files of a client's folder, without opening any of them."""
     return fingerprint_of_files(_client_files(path))
-
-
-def _add(value: object, update: Callable[[bytes], None]) -> None:
-    """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
-    if isinstance(value, bytes):
-        update(b"%d " % len(value) + value)
-    elif isinstance(value, FromFile):
-        _add(as_json(value), update)
-    elif isinstance(value, Path):
-        _add(os.fsencode(value.name), update)
-    elif value is None or isinstance(value, str | int | float | date):
-        _add(repr(value).encode(), update)
-    elif isinstance(value, Mapping):
-        update(b"mapping of %d " % len(value))
-        for key, item in value.items():
-            _add(key, update)
-            _add(item, update)
-    elif isinstance(value, tuple | list):
-        update(b"sequence of %d " % len(value))
-        for item in value:
-            _add(item, update)
-    elif isinstance(value, Struct):
-        for name in value.__struct_fields__:
-            _add(getattr(value, name), update)
-    elif not callable(value):
-        raise TypeError(f"no fingerprint of {type(value).__name__}")
 
 
 @cache

@@ -9,6 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.content_files import content_folder as module
 from coach.content_files import kept_content
@@ -21,6 +22,7 @@ from coach.store.fingerprint import fingerprint_of
 from coach.store.programme.opening import open_practice
 from coach.system import IS_WINDOWS
 from coach.toml.diagnostic import FileFault
+from coach.value_digest import digest_of
 
 
 @pytest.fixture
@@ -58,6 +60,8 @@ def test_it_is_what_would_be_read(folder: Path, reads: list[str], language: str)
     assert reads == [language]
     assert kept.keep is nothing
     assert fingerprint_of(kept) == fingerprint_of(read)
+    assert kept.digest == read.digest == digest_of(*(getattr(kept, name) for name in Content.__struct_fields__))
+    assert replace(kept, signs=()).digest != kept.digest, "what is changed has a digest of its own"
     assert kept.messages.therapist == read.messages.therapist
     assert kept.messages.coach == read.messages.coach
     assert kept.messages.letter == read.messages.letter
@@ -171,7 +175,7 @@ def test_a_forged_one_runs_nothing(folder: Path, reads: list[str], tmp_path: Pat
     forged = {
         "a call": _Call(os.mkdir, str(target)),
         "a method": _Call(Path.mkdir, target),
-        "another thing": "content",
+        "another thing": ("content", b""),
     }
     data = pickle.dumps(forged[what])
     mark = held[: held.index(b"\n") + 1]
