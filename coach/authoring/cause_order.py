@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from coach.authoring.check_hazards import HAZARDS
 from coach.content_files.check_entries import NO_LAST_RULE
 from coach.content_files.content_folder import CONDITIONS, EXERCISES, FORM, LIMITS, RULES, SAFETY
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.language_data import FALLBACK
 from coach.model.base import named_position
 from coach.model.content import Content
 from coach.model.exercise import Exercise

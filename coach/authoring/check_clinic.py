@@ -25,8 +25,8 @@ from coach.content_files.content_folder import (
     languages,
     load_content,
 )
+from coach.content_files.language_data import FALLBACK
 from coach.content_files.limit_checks import limit_order_faults
-from coach.content_files.message_files import FALLBACK
 from coach.content_files.names_of_copies import is_name_of_copy, without_copies
 from coach.content_files.unfilled import unfilled_values, without_same_lines
 from coach.model.base import named_position

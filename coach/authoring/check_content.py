@@ -37,8 +37,9 @@ from coach.content_files.check_entries import READ_BY_NAME
 from coach.content_files.check_limit_values import check_limit_values
 from coach.content_files.check_messages import SECOND_CUE
 from coach.content_files.check_rule_order import check_rule_order
-from coach.content_files.content_folder import ContentFiles, exercise_files, languages, read_content
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.content_folder import ContentFiles, exercise_files, languages
+from coach.content_files.language_data import FALLBACK
+from coach.content_files.read_content import read_content
 from coach.content_files.unfilled import unfilled_values, without_same_lines
 from coach.model.content import Content, Gap, Messages
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file

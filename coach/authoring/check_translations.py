@@ -8,7 +8,7 @@ from pathlib import Path
 
 from coach.authoring.check_placeholders import texts_in_file
 from coach.content_files.content_folder import CLIENT, CONDITIONS, FORM, RULES, SAFETY, exercise_files, languages
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.language_data import FALLBACK
 from coach.model.message_format import placeholders
 from coach.toml.diagnostic import Diagnostic, whole_file
 from coach.toml.expected import KeyPath

@@ -8,17 +8,9 @@ from pathlib import Path
 from msgspec import Struct
 
 from coach.authoring.check_placeholders import texts_in_file
-from coach.content_files.content_folder import (
-    CLIENT,
-    FORM,
-    LETTER,
-    RULES,
-    SAFETY,
-    ContentFiles,
-    languages,
-    read_content,
-)
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.content_folder import CLIENT, FORM, LETTER, RULES, SAFETY, ContentFiles, languages
+from coach.content_files.language_data import FALLBACK
+from coach.content_files.read_content import read_content
 from coach.model.content import Content
 from coach.model.message_format import sentences
 from coach.model.messages.wording import Term, Wording

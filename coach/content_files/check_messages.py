@@ -6,7 +6,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from coach.content_files.content_folder import CONDITIONS, FORM, RULES, SAFETY, ContentFiles
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.language_data import FALLBACK
 from coach.model.content import Content
 from coach.model.content_entries import Form, Rule
 from coach.model.message_format import placeholders

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from coach.model.message_format import ENGLISH, Language
 
+FALLBACK = ENGLISH.name  # the content that comes with the program is complete in it
 # The order in which the plural forms of a word are written: the categories of CLDR.
 _ORDER = ("zero", "one", "two", "few", "many", "other")
 

@@ -8,6 +8,7 @@ from typing import TypeVar
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from coach.content_files.language_data import FALLBACK
 from coach.content_files.overlays import (
     APPENDED,
     OWN,
@@ -27,7 +28,6 @@ from coach.toml.reader import ParsedFile, fitted, is_there, parse_table, read_mo
 Model = TypeVar("Model", bound=FromFile)
 
 _MAY_BE_NEW = (APPENDED, "how_to_tell", "tell_by", OWN)
-FALLBACK = ENGLISH.name  # the content that comes with the program is complete in it
 
 
 class MessageFiles(Struct, frozen=True):

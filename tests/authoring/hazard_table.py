@@ -19,7 +19,7 @@ from coach.authoring.check_hazards import HAZARDS
 from coach.authoring.check_unused import STAND_IN
 from coach.authoring.hazard_log import Hazards, kind_and_name
 from coach.content_files.content_folder import content_folder, languages
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.language_data import FALLBACK
 from coach.toml.diagnostic import FileFault
 from coach.toml.reader import read_model
 from tests.demo.pristine import TREE

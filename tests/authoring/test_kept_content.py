@@ -3,6 +3,8 @@
 import os
 import pickle
 import shutil
+import subprocess
+import sys
 import threading
 from collections.abc import Callable
 from hashlib import sha256
@@ -13,7 +15,8 @@ from msgspec.structs import replace
 
 from coach.content_files import content_folder as module
 from coach.content_files import kept_content
-from coach.content_files.content_folder import load_content, shipped_folder
+from coach.content_files import read_content as reading
+from coach.content_files.content_folder import OnGaps, load_content, shipped_folder
 from coach.model.content import Content, Gap, nothing
 from coach.model.message_format import LocalizedLine, fill
 from coach.screens.start import DisplayMode, run_session
@@ -23,6 +26,7 @@ from coach.store.programme.opening import open_practice
 from coach.system import IS_WINDOWS
 from coach.toml.diagnostic import FileFault
 from coach.value_digest import digest_of
+from tests.demo.pristine import TREE
 
 
 @pytest.fixture
@@ -37,13 +41,13 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture
 def reads(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The languages in which the content was read from its files."""
-    languages, read = list[str](), module.read_content
+    languages, read = list[str](), reading.read_content
 
-    def counted(folder: Path, language: str) -> Content:
+    def counted(folder: Path, language: str, clinic: Path | None, on_gaps: OnGaps | None) -> Content:
         languages.append(language)
-        return read(folder, language)
+        return read(folder, language, clinic, on_gaps)
 
-    monkeypatch.setattr(module, "read_content", counted)
+    monkeypatch.setattr(reading, "read_content", counted)
     return languages
 
 
@@ -227,6 +231,22 @@ def test_a_pipe_in_its_place_holds_nothing_up(folder: Path, reads: list[str]) ->
     os.mkfifo(path)
     load_content(folder, "en")
     assert reads == ["en", "en"]
+
+
+def test_with_it_nothing_is_imported_that_reads() -> None:
+    code = (
+        "import sys; import coach.files_fingerprint as files; files._SETTLED_NS = -(10**18)\n"
+        "from coach.content_files.content_folder import content_folder, load_content\n"
+        "load_content(content_folder(), 'en').keep()\n"
+        "print(sorted(name for name in sys.modules if name in ("
+        "'coach.content_files.read_content', 'coach.content_files.message_files', 'toml_rs')))"
+    )
+    first, second = (
+        subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True).stdout
+        for _ in range(2)
+    )
+    assert "coach.content_files.read_content" in first
+    assert second.strip() == "[]"
 
 
 def test_content_of_ones_own_is_always_read(tmp_path: Path) -> None:

@@ -9,14 +9,9 @@ from msgspec import Struct
 from coach.authoring.check import is_content
 from coach.authoring.check_pages import MESSAGE_FILES
 from coach.authoring.check_unused import TEMPLATE
-from coach.content_files.content_folder import (
-    EXERCISES,
-    content_folder,
-    languages,
-    read_content,
-    shipped_folder,
-)
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.content_folder import EXERCISES, content_folder, languages, shipped_folder
+from coach.content_files.language_data import FALLBACK
+from coach.content_files.read_content import read_content
 from coach.content_files.unfilled import UNFILLED
 from coach.mechanics.motion.straight_arm import SHOULDER_HEIGHT_DEG
 from coach.model.content import Content

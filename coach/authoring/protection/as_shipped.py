@@ -3,8 +3,9 @@
 from functools import cache
 from pathlib import Path
 
-from coach.content_files.content_folder import read_content, shipped_folder
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.content_folder import shipped_folder
+from coach.content_files.language_data import FALLBACK
+from coach.content_files.read_content import read_content
 from coach.model.content import Content
 from coach.toml.diagnostic import FileFault
 

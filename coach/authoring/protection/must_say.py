@@ -9,7 +9,7 @@ from coach.authoring.check_pages import MESSAGE_FILES
 from coach.authoring.check_placeholders import texts_in_file
 from coach.authoring.check_wording import FORBIDDEN, WORDING, Search
 from coach.content_files.content_folder import ContentFiles, shipped_folder
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.language_data import FALLBACK
 from coach.content_files.overlays import APPENDED
 from coach.model.content import Content
 from coach.model.messages.wording import Wording

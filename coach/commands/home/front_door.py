@@ -68,7 +68,7 @@ def _name_of(path: Path) -> str:
 def _messages(client: Path) -> "FrontDoorMessages":
     """In the language of a client, or where that cannot be read, in English."""
     from coach.content_files.content_folder import content_folder, languages, load_content
-    from coach.content_files.message_files import FALLBACK
+    from coach.content_files.language_data import FALLBACK
     from coach.model.profile import Profile
     from coach.store.client_paths import PROFILE
     from coach.toml.diagnostic import FileFault
@@ -85,7 +85,7 @@ def _messages(client: Path) -> "FrontDoorMessages":
 def _say_what_to_do() -> int:
     """In every language: nobody knows yet who sits here."""
     from coach.content_files.content_folder import content_folder, languages, load_content
-    from coach.content_files.message_files import FALLBACK
+    from coach.content_files.language_data import FALLBACK
 
     folder, columns = content_folder(), max(shutil.get_terminal_size().columns - 1, _NARROWEST)
     for language in sorted(languages(folder), key=lambda one: (one != FALLBACK, one)):

@@ -11,7 +11,8 @@ if TYPE_CHECKING:
 
 def coach_messages(language: str = "en") -> "CoachMessages":
     """The messages of the coach's commands. They are read from the shipped content, the edited one may be broken."""
-    from coach.content_files.content_folder import COACH, language_files, languages, shipped_folder
+    from coach.content_files.content_folder import COACH, languages, shipped_folder
+    from coach.content_files.read_content import language_files
     from coach.model.messages.coach import CoachMessages
 
     shipped = shipped_folder()

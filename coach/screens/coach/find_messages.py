@@ -11,7 +11,7 @@ from coach.authoring.check_placeholders import texts_in_file
 from coach.authoring.check_unused import TEMPLATE
 from coach.authoring.draft import EditedFolder
 from coach.content_files.content_folder import EXERCISES
-from coach.content_files.message_files import FALLBACK
+from coach.content_files.language_data import FALLBACK
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
