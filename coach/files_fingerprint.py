@@ -53,8 +53,16 @@ def _below(folder: str, inside: str, suffix: str, deepest: int) -> Iterator[Foun
     for entry in entries:
         if entry.name.endswith(suffix):
             yield f"{inside}{entry.name}", stat_of(entry)
-        elif deepest and entry.is_dir():
+        elif deepest and _is_folder(entry):
             yield from _below(folder, f"{inside}{entry.name}/", suffix, deepest - 1)
+
+
+def _is_folder(entry: "os.DirEntry[str]") -> bool:
+    """Whether it is a folder, or a link to one; a circle of links is none."""
+    try:
+        return entry.is_dir()
+    except OSError:
+        return False
 
 
 def entries_of(folder: str) -> "list[os.DirEntry[str]] | None":

@@ -118,6 +118,19 @@ def test_after_any_change_of_a_file_it_is_read(
     assert reads == ["de", "de"]
 
 
+@pytest.mark.skipif(IS_WINDOWS, reason="links take the administrator's rights there")
+def test_links_are_followed_and_a_circle_holds_nothing_up(folder: Path, reads: list[str], tmp_path: Path) -> None:
+    (folder / "en").rename(tmp_path / "elsewhere")
+    (folder / "en").symlink_to(tmp_path / "elsewhere")
+    (folder / "circle").symlink_to(folder / "circle")
+    (folder / "again").symlink_to(folder)
+    load_content(folder, "en").keep()
+    load_content(folder, "en")
+    _same_size(tmp_path / "elsewhere" / "client.toml")
+    load_content(folder, "en")
+    assert reads == ["en", "en"]
+
+
 def test_a_fault_is_told_after_it_was_kept_without_one(folder: Path) -> None:
     load_content(folder, "en").keep()
     (folder / "safety.toml").write_text("format = 1\nsign = ", encoding="utf-8")
