@@ -57,6 +57,7 @@ LONG = (
         for test in (
             "test_keys_that_scroll_are_named_where_something_scrolls[size1]",
             "test_keys_that_scroll_are_named_where_something_scrolls[size3]",
+            "test_all_keys_and_all_that_scrolls_are_within_the_window[size1]",
             "test_all_keys_and_all_that_scrolls_are_within_the_window[size2]",
             "test_all_keys_and_all_that_scrolls_are_within_the_window[size4]",
         )
@@ -82,6 +83,47 @@ LONG = (
     # Another unit and other words stand in the row; sessions of a raise are done and told in the usual run.
     "tests/journeys/test_raise_and_row.py::test_every_command_knows_them[raise_low_anchor",
     "tests/journeys/test_raise_and_row.py::test_every_command_knows_them[raise-",
+    "tests/screens/therapist/test_intake_screen.py::test_a_fault_of_an_exercise_is_shown_at_its_own_field[typed0",
+    "tests/screens/therapist/test_intake_screen.py::test_a_fault_of_an_exercise_is_shown_at_its_own_field[typed1",
+    "tests/screens/therapist/test_intake_screen.py::test_a_fault_of_an_exercise_is_shown_at_its_own_field[typed5",
+    "tests/screens/therapist/test_intake_screen.py::test_leaving_asks_and_leaves_nothing_behind[ctrl+c]",
+    # One function drops them all by how they begin; a driver, a rate and pressed keys are tried in the usual run.
+    *(
+        f"tests/commands/test_odd_surroundings.py::test_variables_of_the_library_neither_end_nor_answer_a_session[{name}"
+        for name in (
+            "TEXTUAL_DRIVER-nonsense",
+            "TEXTUAL_COLOR_SYSTEM",
+            "TEXTUAL_FILTERS",
+            "TEXTUAL_THEME",
+            "TEXTUAL_ANIMATIONS",
+            "TEXTUAL_DIM_FACTOR",
+        )
+    ),
+    # Seeds: of forty merges, of four lives, and of every second part of a record, the usual run has enough to fail.
+    *(
+        f"tests/store/programme/test_merges.py::test_copies_merged_in_any_order_say_the_same[{seed}]"
+        for seed in range(40, 100)
+    ),
+    *(
+        f"tests/store/programme/test_lives.py::test_what_holds_after_every_session_of_a_life[{seed}]"
+        for seed in range(4, 8)
+    ),
+    *(
+        f"tests/store/test_damaged_record.py::test_the_programme_goes_on_from_where_it_stood[{part}]"
+        for part in range(1, 20, 2)
+    ),
+    # Another client's cues and bands, in the same letters.
+    *(
+        f"tests/screens/test_legibility.py::test_the_large_letters_are_comfortable_at_three_metres[avocet-{size}"
+        for size in ("60x20", "80x24", "120x40")
+    ),
+    "tests/reports/test_handout.py::test_the_same_client_gives_the_same_bytes[a4-heron",
+    "tests/reports/test_handout.py::test_the_same_client_gives_the_same_bytes[a4-plover",
+    "tests/reports/test_handout.py::test_the_same_client_gives_the_same_bytes[a4-avocet",
+    *(
+        f"tests/reports/test_handing_out.py::test_a_handout_is_written[letter-{client}"
+        for client in ("heron", "plover", "avocet")
+    ),
     # A4 is checked for every client, and the size of both.
     *(
         f"tests/reports/test_handout.py::{test}[letter-{client}"

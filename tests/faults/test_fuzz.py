@@ -1,4 +1,4 @@
-"""Spoilt files by the thousand for every reader; a hundred thousand by `python -m tests.faults.fuzz`."""
+"""Spoilt files by the hundred for every reader; a hundred thousand by `python -m tests.faults.fuzz`."""
 
 import os
 import subprocess
@@ -10,7 +10,7 @@ from tests.demo.pristine import TREE
 
 
 def fuzzed(
-    scratch: Path, *before: str, words: tuple[str, ...] = ("--inputs", "1000")
+    scratch: Path, *before: str, words: tuple[str, ...] = ("--inputs", "500")
 ) -> subprocess.CompletedProcess[str]:
     """Spoilt inputs in a process of their own, with something done to the program before."""
     code = "\n".join(("import sys, tests.faults.fuzz as fuzz", *before, "sys.exit(fuzz.main())"))
@@ -27,7 +27,7 @@ def fuzzed(
 def test_every_reader_reads_or_says_what_is_wrong(tmp_path: Path) -> None:
     done = fuzzed(tmp_path)
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "1000 inputs" in done.stdout
+    assert "500 inputs" in done.stdout
 
 
 def test_what_is_read_is_of_use_to_whatever_uses_it(tmp_path: Path) -> None:
