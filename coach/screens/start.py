@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from coach.screens.client.key_bindings import PlanAnswer
     from coach.screens.client.session_app import SessionApp
     from coach.screens.plain.line_input import KeyboardInput, LineSource
+    from coach.screens.sound.players import SoundOutput
 
 
 class DisplayMode(Struct, frozen=True):
@@ -77,8 +78,6 @@ def run_session(
     content: Content, opening: Opening, mode: DisplayMode, answers: "Answers | None" = None
 ) -> SessionOutcome:
     """Run a session to its end; `answers` are used instead of waiting for the client, where they have one."""
-    from coach.screens.sound.players import detect_sound_output
-
     if content.keep is not nothing:
         Thread(target=content.keep, name="keep_content").start()
     sound = _sound_settings(opening, mode.plain)
@@ -96,7 +95,7 @@ def run_session(
     from coach.screens.plain.run_plain import run_plain
 
     if mode.source is not None:
-        sound_output = replace(detect_sound_output(sound, mode.silent, sys.stdout.isatty()), speed=mode.speed)
+        sound_output = _sound_output(sound, mode, sys.stdout.isatty())
         plan = run_plain(content, opening, clock, mode.source, answer_player, sound_output)
     else:
         no_input = NoInput(now(), mode.speed)
@@ -116,8 +115,6 @@ def _loaded_app(
 
     If they cannot be loaded, or Ctrl-C comes meanwhile, no record is left of a session that nobody saw.
     """
-    from coach.screens.sound.players import detect_sound_output
-
     begin = None
     beside = in_thread(partial(start_session, opening, clock)) if opening.interrupted is None else nullcontext(None)
     try:
@@ -126,8 +123,7 @@ def _loaded_app(
             from coach.screens.client.key_guard import KeyGuard
             from coach.screens.client.session_app import SessionApp
 
-            sound_output = replace(detect_sound_output(sound, mode.silent), speed=mode.speed)
-            guard = KeyGuard(time.monotonic)
+            guard, sound_output = KeyGuard(time.monotonic), partial(_sound_output, sound, mode)
             return SessionApp(
                 content, opening, clock, sound_output, mode.theme, answer_player, guard, mode.signs, begin
             )
@@ -136,6 +132,13 @@ def _loaded_app(
             with suppress(NoSession, SaveFailed, OSError):
                 begin().discard()
         raise
+
+
+def _sound_output(sound: SoundSettings, mode: DisplayMode, terminal: bool = True) -> "SoundOutput":
+    """What makes sound on this machine: programs are looked for in many folders."""
+    from coach.screens.sound.players import detect_sound_output
+
+    return replace(detect_sound_output(sound, mode.silent, terminal), speed=mode.speed)
 
 
 def _sound_settings(opening: Opening, plain: bool) -> SoundSettings:

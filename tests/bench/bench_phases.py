@@ -78,7 +78,7 @@ class Measured(SessionApp):
     CSS_PATH = str(TREE / "coach" / "screens" / "client" / "session.tcss")
 
     def __init__(self, opening: Opening, terminal: Terminal) -> None:
-        super().__init__(opening.plan.content, opening, now, _TONES)
+        super().__init__(opening.plan.content, opening, now, lambda: _TONES)
         self.terminal = terminal
         self.asked: list[tuple[Signal, float, float]] = []
         self.ran: list[tuple[float, float]] = []

@@ -43,7 +43,13 @@ NOT_IN_A_SESSION = (
     *("coach.toml.source_positions", "coach.toml.nearest_name", "coach.toml.syntax_faults"),
     *("coach.model.programme.visit_file", "coach.model.measured.measured_set", "coach.model.answers_file"),
     *("coach.model.messages.therapist", "coach.model.messages.coach", "coach.commands.steer"),
-    *("coach.screens.sound.announcer", "coach.screens.sound.sounder", "wave", "filelock"),
+    *(
+        "coach.screens.sound.announcer",
+        "coach.screens.sound.sounder",
+        "coach.screens.sound.players",
+        "wave",
+        "filelock",
+    ),
     # Drawings, sets, lessons and the last page; files that are wrong; a rehearsal.
     *("coach.drawing.raster", "coach.drawing.scene", "coach.drawing.lesson", "coach.screens.widgets.scene_view"),
     *(

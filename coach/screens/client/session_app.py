@@ -41,7 +41,6 @@ from coach.screens.client.page_types import ScreenPage, TextPage, title_of
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page, too_small_page
 from coach.screens.client.setup_context import SetupCache
 from coach.screens.client.views.bodies import make_body, show_next
-from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.theme import next_theme
 from coach.screens.widgets.scrolling import ScrolledPage
 from coach.screens.widgets.text import clickable, key_lines, static_text
@@ -55,6 +54,7 @@ from coach.store.live_session import LiveSession, Opening, SaveFailed, start_ses
 if TYPE_CHECKING:
     from coach.screens.client.answer_player import AnswerPlayer
     from coach.screens.sound.announcer import Announcer
+    from coach.screens.sound.players import SoundOutput
 
 FRAMES_PER_SECOND = 20
 OpenPrompt = Literal["resume", "leave", "help"]
@@ -75,14 +75,14 @@ class SessionApp(BaseApp):
         content: Content,
         opening: Opening,
         clock: Clock,
-        sound_output: SoundOutput = SILENCE,
+        sound_output: "Callable[[], SoundOutput] | None" = None,
         theme: ThemeName | None = None,
         answer_player: "AnswerPlayer | None" = None,
         guard: KeyGuard | None = None,
         signs: SignChoice | None = None,
         begin: Callable[[], LiveSession] | None = None,
     ) -> None:
-        """`begin` starts the session, if none is to be resumed; without it, it is started here."""
+        """`begin` starts a new session, else it is started here; `sound_output` finds what can sound."""
         profile = opening.store.profile
         super().__init__(theme or profile.theme, signs or profile.signs)
         self._setups = SetupCache()
@@ -138,8 +138,10 @@ class SessionApp(BaseApp):
     def _announcer(self) -> "Announcer":
         """Made when it is first used: the first page does not wait for the import of all that makes sound."""
         from coach.screens.sound.announcer import announcer_for
+        from coach.screens.sound.players import SILENCE
 
-        return announcer_for(self._opening, self._sound_output, self.bell, self._clock, self._setups)
+        output = SILENCE if self._sound_output is None else self._sound_output()
+        return announcer_for(self._opening, output, self.bell, self._clock, self._setups)
 
     def on_unmount(self) -> None:
         """Cancel the timer and silence the sound."""

@@ -221,7 +221,7 @@ def outputs_of(client: Path, plain: bool) -> list[SoundOutput]:
         patch.delenv("SSH_CONNECTION", raising=False)
         patch.delenv("SSH_TTY", raising=False)
         patch.setattr("coach.screens.plain.run_plain.run_plain", run_plain)
-        patch.setattr(SessionApp, "__init__", lambda _, *arguments: given.append(arguments[3]))
+        patch.setattr(SessionApp, "__init__", lambda _, *arguments: given.append(arguments[3]()))
         patch.setattr(SessionApp, "run_to_end", lambda _: 0)
         patch.setattr(SessionApp, "farewell", "")
         opening = opening_of(client)
@@ -257,7 +257,7 @@ def test_the_voice_is_on_unless_somebody_chose_otherwise(
 @pytest.mark.parametrize("why", ["no_program", "no_player", "remote", "failed", "no_language"])
 async def test_the_screen_says_once_why_there_is_no_voice(demo_profiles: Path, why: NoVoice) -> None:
     opening = opening_of(demo_profiles / "tern")
-    app = SessionApp(opening.plan.content, opening, FakeClock(), SoundOutput(voice_on=True, no_voice=why))
+    app = SessionApp(opening.plan.content, opening, FakeClock(), partial(SoundOutput, voice_on=True, no_voice=why))
     async with app.run_test(size=(80, 24)) as pilot:
         await app._frame()
         line = opening.plan.content.messages.client.voice.none[why]
@@ -271,7 +271,7 @@ async def test_the_screen_says_once_why_there_is_no_voice(demo_profiles: Path, w
 
 async def test_a_session_started_without_sound_says_nothing_about_it(demo_profiles: Path) -> None:
     opening = opening_of(demo_profiles / "tern")
-    app = SessionApp(opening.plan.content, opening, FakeClock(), SILENCE)
+    app = SessionApp(opening.plan.content, opening, FakeClock(), lambda: SILENCE)
     async with app.run_test(size=(80, 24)):
         await app._frame()
         assert app._key_note == ""
@@ -281,7 +281,11 @@ async def test_on_screens_pages_notes_and_signals_go_through_the_same_queue(demo
     """The first pages, a number that may become longer, a key that is too early, and the voice switched off."""
     clock, wall, opening = FakeClock(), FakeClock(), opening_of(demo_profiles / "tern")
     app = SessionApp(
-        opening.plan.content, opening, clock, SoundOutput(PLAYER, voice_on=True), guard=KeyGuard(lambda: wall.s)
+        opening.plan.content,
+        opening,
+        clock,
+        partial(SoundOutput, PLAYER, voice_on=True),
+        guard=KeyGuard(lambda: wall.s),
     )
     recorder = Recorder(clock)
     app._announcer.sounder = recorder.sounder
@@ -348,7 +352,7 @@ def in_a_set(app: SessionApp, opening: Opening, clock: FakeClock) -> LiveSession
 async def test_a_tone_begins_before_its_page_is_drawn(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Drawing takes longer than everything else in a frame, most of all with other programs busy."""
     clock, opening = FakeClock(), opening_of(demo_profiles / "tern")
-    app = SessionApp(opening.plan.content, opening, clock, SoundOutput(PLAYER))
+    app = SessionApp(opening.plan.content, opening, clock, partial(SoundOutput, PLAYER))
     recorder, at_a_page = Recorder(clock, SoundOutput(PLAYER)), list[str]()
     app._announcer.sounder = recorder.sounder
     recorder.sounder.prepare()
@@ -370,7 +374,7 @@ async def test_the_end_of_a_set_is_heard_before_it_is_saved(
 ) -> None:
     """To flush a record takes half a second where the disk is busy."""
     clock, opening = FakeClock(), opening_of(demo_profiles / "tern")
-    app = SessionApp(opening.plan.content, opening, clock, SoundOutput(PLAYER))
+    app = SessionApp(opening.plan.content, opening, clock, partial(SoundOutput, PLAYER))
     recorder, as_it_is_saved = Recorder(clock, SoundOutput(PLAYER)), list[str]()
     app._announcer.sounder = recorder.sounder
     recorder.sounder.prepare()
