@@ -25,8 +25,9 @@ _MERGE_MARK = re.compile(r"(<{7}|>{7}|\|{7}) |={7}$")
 MAX_DOTS = 200  # in a line; a TOML parser takes over a minute for a few keys with thousands of dots
 # A date of a file may be of these years: days and weeks are counted from it, which ends in the years 1 and 9999.
 FIRST_YEAR, LAST_YEAR = 1900, 2200
-# Finds each text with a date of another year, and may find more; a test compares it with the bounds.
-MAYBE_OTHER_YEAR = re.compile(r"-(?<=[0-9]{4}-)(?<!19[0-9]{2}-)(?<!2[01][0-9]{2}-)[0-9]{2}-[0-9]{2}")
+# Finds each text with a date of another year, and may find more; a test compares it with the bounds. The years of
+# today are left out first.
+MAYBE_OTHER_YEAR = re.compile(r"-(?<!2[01][0-9]{2}-)(?<=[0-9]{4}-)(?<!19[0-9]{2}-)[0-9]{2}-[0-9]{2}")
 
 
 def read_model(path: Path, model: type[Model]) -> Model:
