@@ -38,7 +38,6 @@ _PACKAGE = Path(coach.__file__).parent
 # What the frozen classes are made with again, beside themselves.
 _REBUILD = ("msgspec._utils", "rebuild")
 _READS_LATER = type(cache(nothing))
-_UNFIT = (pickle.PickleError, AttributeError, EOFError, ImportError, IndexError, KeyError, TypeError, ValueError)
 
 
 def kept_or_read(folder: Path, language: str, read: Callable[[], Content]) -> Content:
@@ -91,7 +90,7 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
         return None
     try:
         found, digest = _Unpickler(data).load()
-    except _UNFIT:
+    except Exception:  # reading a pickle can raise any exception (Python manual, pickle)
         return None
     if not isinstance(found, Content):
         return None
@@ -101,7 +100,7 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
 
 def _keep(folder: Path, language: str, mark: bytes, found: Content) -> None:
     written = BytesIO()
-    with suppress(OSError, RuntimeError, *_UNFIT):  # it is only quicker with it, and there is a session under way
+    with suppress(Exception):  # the next start is only slower without it, and a session is under way
         _Pickler(written, pickle.HIGHEST_PROTOCOL).dump((found, found.digest))
         data = written.getvalue()
         path = _path(folder, language)

@@ -51,7 +51,7 @@ def _is_plain(text: str) -> bool:
 
 
 def _has_short_lines(text: str) -> bool:
-    """Whether no line is too long or has too many dots, which a line of no more characters than that cannot have."""
+    """Whether no line is too long or has too many dots; only lines with more characters than that can have them."""
     lines = [line for line in text.split("\n") if len(line) > MAX_DOTS]
     return all(len(line) <= MAX_LINE and line.count(".") <= MAX_DOTS for line in lines)
 

@@ -202,6 +202,16 @@ def test_a_forged_one_runs_nothing(folder: Path, reads: list[str], tmp_path: Pat
     assert not target.exists()
 
 
+@pytest.mark.parametrize("data", [b"", b"\x80\x04\x8e" + b"\xff" * 8, b"\x80\x04K\x01.", b"\x80\x04]Q."])
+def test_nothing_that_a_pickle_can_raise_stops_a_command(folder: Path, reads: list[str], data: bytes) -> None:
+    """An empty one, one of more bytes than there can be, a number, and a name of a language that is a list."""
+    load_content(folder, "en").keep()
+    held = kept_file().read_bytes()
+    kept_file().write_bytes(held[: held.index(b"\n") + 1] + sha256(data).digest() + data)
+    load_content(folder, "en")
+    assert reads == ["en", "en"]
+
+
 @pytest.mark.parametrize(
     ("module", "name"),
     [
