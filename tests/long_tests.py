@@ -95,7 +95,6 @@ LONG = (
             "TEXTUAL_COLOR_SYSTEM",
             "TEXTUAL_FILTERS",
             "TEXTUAL_THEME",
-            "TEXTUAL_ANIMATIONS",
             "TEXTUAL_DIM_FACTOR",
         )
     ),
