@@ -96,7 +96,7 @@ class Strength(Frozen):
 class Home(Frozen):
     """Where the client can fix the band and stand."""
 
-    anchor_heights_cm: Annotated[tuple[int, ...], Bounds(min_length=1)] = Field(
+    anchor_heights_cm: Annotated[tuple[Annotated[int, Bounds(ge=0, le=300)], ...], Bounds(min_length=1)] = Field(
         description="every height at which the band can be fixed"
     )
     nearest_cm: Annotated[int, Bounds(ge=20, le=500)] = Field(
@@ -123,9 +123,6 @@ class Home(Frozen):
     def _near_before_far(self) -> None:
         if self.farthest_cm < self.nearest_cm:
             raise ValueError("farthest_cm is nearer than nearest_cm: swap them")
-        for height in self.anchor_heights_cm:
-            if not 0 <= height <= 300:
-                raise ValueError(f"an anchor at {height} cm is outside 0 to 300 cm")
 
 
 class SoundSettings(Frozen):

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from coach.frozen import FromFile
 from coach.toml.expected import Expected, KeyPath, expected_at, expected_fields
-from coach.toml.typed_values import DateOrder, Unclear, has_unit, join_units, read_typed, with_unit
+from coach.toml.typed_values import DateOrder, Unclear, has_unit, is_one_or_two, join_units, read_typed, with_unit
 from coach.toml.writer import toml_value
 
 _DECIMAL_COMMA = re.compile(r"-?\d+,\d+[^\d,;\s]*")
@@ -57,6 +57,8 @@ def _parse_list(text: str, each: Expected, key: str) -> object:
         return _parse_tables(join_units(text), expected_fields(each.model))
     if each.kind is str and "pattern" not in each.bounds:
         return _split_texts(text)
+    if each.kind in (int, float) and is_one_or_two(text):
+        return text
     parts = _split_values(join_units(text)) if each.kind in (int, float) else _split_values(text)
     if any(map(has_unit, parts)) and not all(map(has_unit, parts)):
         return text  # 0,95m,1,05m: its commas can be read both as decimal commas and as separators
@@ -72,7 +74,7 @@ def _split_texts(text: str) -> list[str]:
 def _split_values(text: str) -> list[str]:
     """Numbers or names between spaces, commas or semicolons.
 
-    Two numbers with a comma and no space between them are two items (0,45) if there is nothing else, and one number
+    Two values with a comma and no space between them are two items (1,2) if there is nothing else, and one number
     with a decimal comma if other items are separated otherwise (1,5, 2,0).
     """
     parts = [part.strip(",") for part in _BETWEEN_VALUES.split(text)]

@@ -65,6 +65,7 @@ _WHOLE = ("ft", "foot", "feet", "'", "′", "’", "st")  # 5.8 ft is taken for 
 _LETTERS_OF_A_UNIT, _DIGITS_OF_A_YEAR, _DECIMALS = 3, 4, 4
 _NEAREST = 0.01  # of a length in feet or inches that is kept in whole centimetres
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)")
+_ONE_OR_TWO = re.compile(r"[+-]?[0-9]+,(?:[0-9]{1,2}|0[0-9]+)")
 _THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})")
 _WITH_UNIT = re.compile(rf"({_NUMBER.pattern})\s*([^\s0-9.,+-]+)")
 _FEET_AND_INCHES = re.compile(
@@ -109,6 +110,11 @@ def with_unit(here: Expected, key: str) -> str:
 def has_unit(text: str) -> bool:
     """Whether a number with a unit is written here, such as 172cm."""
     return _WITH_UNIT.fullmatch(text) is not None
+
+
+def is_one_or_two(text: str) -> bool:
+    """Whether a text can be one number with a decimal comma as well as two numbers, such as 1,05."""
+    return _ONE_OR_TWO.fullmatch(text) is not None
 
 
 def join_units(text: str) -> str:
@@ -213,9 +219,8 @@ def _without_unit(text: str, own: float, units: Mapping[str, float], here: Expec
         and units[unit] != 1.0
         and _fits(value := _rounded(own * units[unit], here, unit not in _METRIC), here)
     }
-    if _fits(own, Expected(float, here.bounds)):  # but not whole, as it should be
-        return own
-    if not possible:
+    is_fraction = _fits(own, Expected(float, here.bounds))  # but not whole, as it should be
+    if not possible or (is_fraction and not possible.keys() & {*_METRIC}):
         return own
     if len(possible) == 1 and possible.keys() <= {*_METRIC}:
         return next(iter(possible.values()))

@@ -10,7 +10,7 @@ from coach.toml.diagnostic import shorten
 from coach.toml.expected import Expected, KeyPath, expected_fields
 from coach.toml.nearest_name import nearest_name
 from coach.toml.source_positions import SourcePosition
-from coach.toml.typed_values import Unclear, read_typed, with_unit
+from coach.toml.typed_values import Unclear, is_one_or_two, read_typed, unit_of, with_unit
 from coach.toml.writer import toml_value
 
 if TYPE_CHECKING:
@@ -187,11 +187,15 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
         )
     if kind is str and not isinstance(found, dict | tuple):
         return f'put it in quotes: {mismatch.name} = "{shorten(str(found))}"'
-    if kind is int and isinstance(found, float):
+    if here is not None and kind is int and isinstance(found, float):
+        if isinstance(read_typed(f"{found}", here, mismatch.key), Unclear):  # 1.05, which is no centimetre
+            return f"write it in {unit_of(mismatch.key)}"
         return f"write {mismatch.name} = {round(found)}" if abs(found) < 1e9 else "write a whole number"
     if here is not None and here.items is not None and here.items.model is not None:
         return f"write its header with two brackets, once for each: [[{mismatch.name}]]"
     if here is not None and here.items is not None and not isinstance(found, dict):
+        if here.items.kind in (int, float) and isinstance(found, str) and is_one_or_two(found):
+            return "write a space between two numbers, or a decimal point in one"
         parts = [part.strip() for part in found.split(",")] if isinstance(found, str) else []
         names = all(re.fullmatch(r"[a-z0-9_]+", part) for part in parts)  # not a sentence with a comma in it
         listed = ", ".join(map(toml_value, parts)) if len(parts) > 1 and names else toml_value(found)

@@ -49,6 +49,7 @@ REPAIRED: KeyPath = ("repaired_on",)
         (NEAREST, "0.6", 60),
         (NEAREST, "0,6 m", 60),
         (("home", "anchor_heights_cm"), "95 cm 1,05 m", [95, 105]),
+        *((("home", "anchor_heights_cm"), text, [90, 115]) for text in ("90 115", "90, 115", "90,115", "90; 115")),
         (("bands", 0, "resting_length_m"), "150 cm", 1.5),
         (("bands", 0, "points"), "87,5 cm 0,5 kg; 105cm 7 N", [(0.875, 4.9033), (1.05, 7.0)]),
         (("ranges", 0, "available_deg"), "62°", 62.0),
@@ -76,12 +77,18 @@ def test_what_is_typed_is_the_value_that_is_meant(path: KeyPath, text: str, valu
         (FORCE, "5 m"),
         (("ranges", 0, "available_deg"), "40 cm"),  # of a rotation it would be 40 degrees
         (FORCE, "1,234,567"),
-        (("home", "anchor_heights_cm"), "0,95m,1,05m"),
+        *((("home", "anchor_heights_cm"), text) for text in ("0,95m,1,05m", "0,95", "1,05", "100,5", "1,050")),
         *((SIDE, text) for text in ("lr", "lef", "both", "1", "rl")),
     ],
 )
 def test_what_can_be_two_values_stays_text_which_the_model_refuses(path: KeyPath, text: str) -> None:
     assert parse_input_at(text, Profile, path) == text
+
+
+@pytest.mark.parametrize("text", ["1.194 in", "1.050", "1.05", "1,050 cm", "90 1.05"])
+def test_a_height_that_is_not_whole_is_refused_and_not_taken_for_thousands(text: str) -> None:
+    read = parse_input_at(text, Profile, ("home", "anchor_heights_cm"))
+    assert not isinstance(read, list) or any(type(one) is not int for one in read)
 
 
 DATES: list[tuple[str, DateOrder | None, date | None]] = [
