@@ -30,7 +30,9 @@ os.environ["TERM"] = "xterm-256color"
 os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
 signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell starts what runs in the background without it
-_USUAL_THRESHOLD = gc.get_threshold()
+# Collecting as often as Python does took a sixth of the time: a page makes thousands of objects that stay.
+_COLLECT_AFTER = (100_000, 50, 100)
+gc.set_threshold(*_COLLECT_AFTER)
 settle_without_idling()
 settings.register_profile("no clock", deadline=None)  # on a busy computer any example can take long
 settings.load_profile("no clock")
@@ -67,7 +69,7 @@ def pytest_collection_finish() -> None:
 @pytest.fixture(autouse=True)
 def _gc_settings(monkeypatch: pytest.MonkeyPatch) -> None:
     """A command run in this process defers garbage collection; undo that, or memory grows for all later tests."""
-    gc.set_threshold(*_USUAL_THRESHOLD)
+    gc.set_threshold(*_COLLECT_AFTER)
     # What it leaves out of collection would never be collected.
     kept = SimpleNamespace(get_threshold=gc.get_threshold, set_threshold=gc.set_threshold, freeze=lambda: None)
     monkeypatch.setattr("coach.screens.gc_tuning.gc", kept)
