@@ -29,7 +29,7 @@ from coach.model.message_format import Language, LocalizedLine
 from coach.system import is_own, is_writable_by_others
 from coach.toml.atomic_write import replace_bytes
 from coach.toml.diagnostic import FileFault
-from coach.toml.reader import read_bytes
+from coach.toml.reader import is_there, read_bytes
 from coach.toml.user_cache import cache_folder, private_folder
 
 _FOLDER = "content"
@@ -80,7 +80,7 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
     try:
         path = _path(folder, language)
         folder_of_it = path.parent.stat()
-        if not is_own(folder_of_it) or is_writable_by_others(folder_of_it):
+        if not is_own(folder_of_it) or is_writable_by_others(folder_of_it) or not is_there(path):
             return None
         held = read_bytes(path)
     except (FileFault, OSError, RuntimeError):  # RuntimeError: the user has no folder of their own

@@ -1,6 +1,5 @@
 """A client's folder as files: profile, prescription, records and progress, read together."""
 
-import os
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import cached_property, partial
@@ -355,10 +354,12 @@ def saved_text(path: Path) -> str | None:
 
     Empty where something of that name cannot be read as a file.
     """
+    if not is_there(path / PROGRESS):
+        return None
     try:
         return read_bytes(path / PROGRESS).decode("utf-8", errors="backslashreplace")
     except FileFault:
-        return "" if os.path.lexists(path / PROGRESS) else None
+        return ""
 
 
 def without_messages(progress: Progress) -> Progress:

@@ -1,8 +1,10 @@
 """What is imported before a command has anything to do. No times: what is not imported takes none."""
 
+import shutil
 import subprocess
 import sys
 from importlib.util import find_spec
+from pathlib import Path
 
 from coach.cli import parser_of
 from coach.command_table import COMMANDS, SELDOM
@@ -61,17 +63,23 @@ NOT_IN_A_SESSION = (
 )
 
 
-def test_a_session_imports_nothing_that_its_first_page_does_without() -> None:
-    """A client of this computer, opened as `coach session` opens it, up to the app that paints the first page."""
+def test_a_session_imports_nothing_that_its_first_page_does_without(tmp_path: Path) -> None:
+    """A client of this computer, opened as `coach session` opens it, up to the app that paints the first page.
+
+    Its record is begun beside that.
+    """
+    client = shutil.copytree(DEMO / "tern", tmp_path / "tern")
     code = f"""
 import sys
 from pathlib import Path
 from coach.cli import parser_of
 from coach.commands.support.loading import client_store
 from coach.store.clock import now
-from coach.store.live_session import open_session
+from coach.store.live_session import open_session, start_session
+from coach.store.programme.upgrade import upgrade
 parser_of(["session"])
-opening = open_session(client_store(Path({str(DEMO / "tern")!r})), now())
+upgrade(Path({str(client)!r}))
+start_session(open_session(client_store(Path({str(client)!r})), now()), now)
 import coach.screens.client.session_app, coach.screens.start
 print([one for one in {NOT_IN_A_SESSION} if one in sys.modules])
 """

@@ -22,7 +22,7 @@ from coach.store.client_paths import EXCHANGE
 from coach.system import flush_folder, move
 from coach.toml.atomic_write import TEMPORARY_SUFFIX, make_folder, replace_bytes
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump
 
 ARRIVED = f"{EXCHANGE}/arrived.toml"
@@ -66,6 +66,8 @@ class Arrivals(Frozen):
 
 def read_arrivals(client: Path) -> Arrivals:
     """What came for a client; nothing where there is no such file or it cannot be read: nothing follows from it."""
+    if not is_there(client / ARRIVED):  # as for most, and at the start of every session
+        return Arrivals()
     try:
         return read_model(client / ARRIVED, Arrivals)
     except FileFault:

@@ -9,7 +9,7 @@ from coach.model.base import Frozen
 from coach.system import remove
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault, printable
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.writer import dump
 
 DRAFT = ".visit.toml"
@@ -26,7 +26,7 @@ class VisitDraft(Frozen):
 def read_draft(client: Path) -> VisitDraft | None:
     """What was typed and not signed; None where there is nothing, or nothing that can be read."""
     try:
-        return read_model(client / DRAFT, VisitDraft)
+        return read_model(client / DRAFT, VisitDraft) if is_there(client / DRAFT) else None
     except FileFault:
         return None
 
