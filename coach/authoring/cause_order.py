@@ -48,7 +48,7 @@ def _rank(folder: Path, fault: Diagnostic) -> tuple[int, int, str, int, int]:
     if inside == (HAZARDS,):  # it only names what the other files have
         return 5, 0, "", fault.line, fault.column
     last = {"exercises": 1, "stand_in": 2, FALLBACK: 3}.get(inside[0], _OTHER_LANGUAGES) if len(inside) > 1 else 0
-    named = _FIRST.index(inside[0]) if inside[0] in _FIRST else len(_FIRST)
+    named = _FIRST.index(inside[0]) if inside and inside[0] in _FIRST else len(_FIRST)  # none: the folder itself
     return last, named, str(fault.path), fault.line, fault.column
 
 

@@ -13,6 +13,7 @@ from coach.authoring.check_wording import check_wording
 from coach.authoring.protection.asked_right import check_asked_right
 from coach.authoring.protection.made_checks import check_made_checks
 from coach.authoring.protection.must_say import check_must_say
+from coach.authoring.protection.setup_says import check_setup_says
 from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
 from coach.content_files.content_folder import (
     EXERCISES,
@@ -214,6 +215,6 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
 
 _CHECKS = (
     *(check_bands_resist, check_arcs, check_made_checks, check_placeholders, check_wording),
-    *(check_must_say, check_asked_right),
+    *(check_must_say, check_setup_says, check_asked_right),
 )
 _ROOT = ((CLINIC,), (CLINIC_LIMITS,), (FORM,))

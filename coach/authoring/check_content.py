@@ -31,6 +31,7 @@ from coach.authoring.protection.less_protection import check_protection
 from coach.authoring.protection.made_checks import check_made_checks
 from coach.authoring.protection.must_say import check_must_say, check_whole_lists
 from coach.authoring.protection.rule_effects import check_stops
+from coach.authoring.protection.setup_says import check_setup_says
 from coach.authoring.protection.source_marks import check_source_marks
 from coach.content_files import fit
 from coach.content_files.check_entries import READ_BY_NAME
@@ -169,6 +170,7 @@ _IN_LANGUAGE: tuple[fit.Check, ...] = (
     check_wording,
     check_whole_lists,
     check_must_say,
+    check_setup_says,
     check_asked_right,
     _of_folder(check_need_messages),
 )

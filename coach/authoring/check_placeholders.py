@@ -35,7 +35,7 @@ from coach.toml.syntax_faults import parse_tolerantly
 
 # What the messages of an entry are filled with, by the file and the parts of the key that tell (session/phrases.py,
 # progression/decision_messages.py). A message that is not listed is shown as it is.
-_SETUP = (
+SETUP_VALUES = (
     *(
         "side",
         "other_side",
@@ -50,7 +50,7 @@ _SETUP = (
     ),
     *("gap_cm", "underfoot_cm"),
 )
-_ONLY: Mapping[AnchorKind, Sequence[str]] = {
+ONLY_OF_ANCHOR: Mapping[AnchorKind, Sequence[str]] = {
     "fixed": ("distance_cm", "feet", "anchor_height_cm", "turn"),
     "foot": ("underfoot_cm",),
 }
@@ -70,10 +70,10 @@ _PAGE = (
     "phone",
 )
 _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
-    ("", frozenset({"position", "place"}), _SETUP),
-    ("", frozenset({"position", "arm"}), _SETUP),
+    ("", frozenset({"position", "place"}), SETUP_VALUES),
+    ("", frozenset({"position", "arm"}), SETUP_VALUES),
     (FORM, frozenset({"question"}), ("hand_breadth_cm",)),
-    (SAFETY, frozenset({"check", "mend"}), _SETUP),
+    (SAFETY, frozenset({"check", "mend"}), SETUP_VALUES),
     *((SAFETY, frozenset({cautions}), ("pain_max",)) for cautions in ("cautions_stop", "cautions")),
     (CONDITIONS, frozenset({"closed"}), ("weeks",)),
     (CONDITIONS, frozenset({"therapist"}), ("days", "floor", "range")),
@@ -138,10 +138,10 @@ def _unknown(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...])
         expected, fix = names or "a message without placeholders", "write one of them, or leave it out"
         fix = fix if names else "leave it out: the program fills nothing in here"
         what = f"{{{wrong}}} is not filled in here"
-        if wrong in _ONLY["foot"]:
+        if wrong in ONLY_OF_ANCHOR["foot"]:
             fix += ', or write anchor = "foot" in the exercise if the client stands on the band'
         found = source.at_value(at, what, expected, fix, nearest_name(wrong, sorted(known)))
-        of_anchor = any(wrong in names for names in _ONLY.values())
+        of_anchor = any(wrong in names for names in ONLY_OF_ANCHOR.values())
         yield replace(found, about=("anchor", source.path.stem)) if of_anchor else found
 
 
@@ -159,7 +159,7 @@ def _without(file: str, key: tuple[str, ...], content: Content) -> Sequence[str]
     """The values that have no meaning in the setup of a position, as it is anchored otherwise."""
     exercise = content.exercises.get(file.removesuffix(".toml"))
     position = next((one for one in exercise.positions if one.name in key[1:2]), None) if exercise else None
-    return _ONLY["fixed" if position.anchor == "foot" else "foot"] if position is not None else ()
+    return ONLY_OF_ANCHOR["fixed" if position.anchor == "foot" else "foot"] if position is not None else ()
 
 
 def texts_in_file(path: Path) -> tuple[tuple[KeyPath, str], ...]:

@@ -115,7 +115,8 @@ def check_file_names(folder: Path) -> Iterator[Diagnostic]:
         if meant is not None:
             yield whole_file(path, "this file is not read", meant, f"rename it to {meant}", meant)
     for inside in (folder, *(folder / name for name in (EXERCISES, STAND_IN, *languages(folder)))):
-        for path in sorted(path for path in inside.glob("*.t*") if path.suffix != ".toml" and path.is_file()):
+        others = (path for path in inside.glob("*.t*") if path.suffix != ".toml" and not _is_of_an_editor(path))
+        for path in sorted(path for path in others if path.is_file()):
             meant = f"{path.name.partition('.')[0]}.toml"
             what, both = "this file is not read, as its name does not end in .toml", (inside / meant).exists()
             if not both:
@@ -129,6 +130,11 @@ def check_file_names(folder: Path) -> Iterator[Diagnostic]:
                 what = "a file has a name of small letters: on some computers this one is not found"
                 yield whole_file(path, what, meant, f"rename it to {meant}", meant)
     yield from _misplaced(folder)
+
+
+def _is_of_an_editor(path: Path) -> bool:
+    """Whether an editor keeps this for itself while a file is open: hidden, or with its own sign at both ends."""
+    return path.name.startswith((".", "#", "~"))
 
 
 def _misplaced(folder: Path) -> Iterator[Diagnostic]:

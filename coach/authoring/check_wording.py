@@ -2,8 +2,9 @@
 
 import re
 from collections.abc import Iterator
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
+from unicodedata import normalize
 
 from msgspec import Struct
 
@@ -46,6 +47,16 @@ class _Message(Struct, frozen=True):
         return self.source.at_value(self.at, what, expected, reason)
 
 
+_SPELLINGS = str.maketrans({"ä": "(?:ä|ae)", "ö": "(?:ö|oe)", "ü": "(?:ü|ue)", "ß": "(?:ß|ss)"})
+_ALIKE = str.maketrans({"\u2019": "'", "\u2010": "-", "\u2011": "-", "\u00ad": None, "\u200b": None})
+
+
+@lru_cache(maxsize=4096)  # each text is looked through for several terms
+def _plain(text: str) -> str:
+    """A text with whole letters (Unicode, form C), one space between words, and plain hyphens and apostrophes."""
+    return " ".join(normalize("NFC", text).translate(_ALIKE).split())
+
+
 class Search(Struct, frozen=True, dict=True):
     """Words to look for in a text, and phrases that contain them and are passed over."""
 
@@ -54,15 +65,20 @@ class Search(Struct, frozen=True, dict=True):
 
     @cached_property
     def _form(self) -> re.Pattern[str]:
-        each = (re.escape(words).replace(r"\*", r"\w*") for words in self.words)
-        return re.compile(rf"(?<!\w)(?:{'|'.join(each)})(?!\w)", re.IGNORECASE)
+        each = (re.escape(_plain(words).lower()).replace(r"\*", r"\w*").replace(r"\ ", " ") for words in self.words)
+        either = "|".join(each).translate(_SPELLINGS)
+        return re.compile(rf"(?<!\w)(?:{either})(?!\w)", re.IGNORECASE)
 
     def find(self, text: str) -> str | None:
-        """The words as they stand in the text, outside of what may be said; None if they do not."""
+        """The words as they stand in the text, outside of what may be said; None if they do not.
+
+        However they are spaced and spelt: with two spaces, from another computer, with ue for ü.
+        """
+        text = _plain(text)
         found = self._form.search(text)
         if found is not None and self.unless:
             for phrase in self.unless:
-                text = re.sub(re.escape(phrase), "", text, flags=re.IGNORECASE)
+                text = re.sub(re.escape(_plain(phrase)), "", text, flags=re.IGNORECASE)
             found = self._form.search(text)
         return found[0] if found is not None else None
 

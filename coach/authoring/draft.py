@@ -1,5 +1,7 @@
 """Content while it is edited: the last valid state, and the faults of the files as they are now."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from msgspec import Struct
@@ -10,7 +12,9 @@ from coach.content_files.content_folder import content_folder, languages, load_c
 from coach.model.content import Content
 from coach.store.client_paths import is_clinic
 from coach.store.fingerprint import folder_fingerprint
-from coach.toml.diagnostic import Diagnostic, FileFault
+from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+
+_WAIT = "wait: they are read again as soon as they are"
 
 
 class EditedFolder(Struct, frozen=True):
@@ -37,15 +41,31 @@ class EditedFolder(Struct, frozen=True):
         return languages(self.content)
 
     def load(self, language: str) -> Content:
-        """The content as the files are now. Raises FileFault if it is not valid."""
-        return load_content(self.content, language, self._clinic)
+        """The content as the files are now. Raises FileFault if it is not valid, or changes while it is read."""
+        with self._unchanged():
+            return load_content(self.content, language, self._clinic)
 
     def check(self) -> tuple[Diagnostic, ...]:
         """Every fault of the edited files, including those between files."""
         try:
-            return check_folder(self.folder)
+            with self._unchanged():
+                return check_folder(self.folder)
         except FileFault as broken:
             return broken.faults
+
+    @contextmanager
+    def _unchanged(self) -> Iterator[None]:
+        """Raise FileFault where files are exchanged while they are read: what was found first then fits no more."""
+        before = self.fingerprint()
+        try:
+            yield
+        except FileFault:
+            raise
+        except Exception:
+            if self.fingerprint() == before:
+                raise
+            what = "the files were being exchanged while they were read"
+            raise FileFault([whole_file(self.folder, what, "files that are all there", _WAIT)]) from None
 
     def fingerprint(self) -> str:
         """A string that changes when any file is changed, added or removed."""

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from coach.content_files.content_folder import LIMITS
-from coach.content_files.limit_checks import not_rising
+from coach.content_files.limit_checks import is_part_of_one, not_rising
 from coach.model.content import Content
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.source_file import SourceFile
@@ -21,7 +21,6 @@ _MOST: tuple[tuple[re.Pattern[str], float, str], ...] = (
     (re.compile(r"^degrees\b"), 180, "write degrees"),
     (re.compile(r"^metres\b"), 3, "write metres: 0.05 for 5 cm"),
 )
-_WHOLE = re.compile(r"^(sessions|check-ins|clean sets|repetitions|stops|form questions|faults shown)\b(?!.*fraction)")
 
 
 def check_limit_values(folder: Path, content: Content) -> Iterator[Diagnostic]:
@@ -36,7 +35,7 @@ def check_limit_values(folder: Path, content: Content) -> Iterator[Diagnostic]:
                 what = f"{key} {value:g} of {limit.name} is more than its unit can mean"
                 yield source.at_value(("limit", index, key), what, f"{limit.unit}: at most {over[0]:g}", over[1])
                 break
-            if _WHOLE.match(limit.unit) and value != int(value):
+            if is_part_of_one(limit, value):
                 what = f"{key} {value:g} of {limit.name} is not a whole number"
                 yield source.at_value(
                     ("limit", index, key), what, f"whole {limit.unit}", "write it without a fraction"

@@ -1,6 +1,6 @@
-"""The check of the order of the rules: what protects a client decides before what does not."""
+"""The check of the order of the rules: what protects a client decides before what does not, and each is reached."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from coach.content_files.content_folder import RULES
@@ -8,20 +8,26 @@ from coach.model.content import Content
 from coach.model.content_entries import Effect, Rule
 from coach.progression.condition_numbers import ALWAYS
 from coach.toml.diagnostic import Diagnostic
-from coach.toml.expected import KeyPath
 from coach.toml.source_file import SourceFile
 
 STOPS: tuple[Effect, ...] = ("stop_and_review", "stop_for_today", "stop_and_easier")
 LOWERS: tuple[Effect, ...] = ("easier_now", "easier_next", "lighter_now", "after_gap_now")
+RAISES: tuple[Effect, ...] = ("repetitions_up", "load_up", "suggest_position", "complete")
+# Tests that hold one thing alone, and what may be decided before them all the same.
+_LEFT_FREE: Mapping[str, tuple[Effect, ...]] = {
+    "load_frozen": ("repetitions_up",),
+    "another_rises": ("repetitions_up", "suggest_position", "complete"),
+}
 _DOES = ((STOPS, "stops the session"), (LOWERS, "lowers the load"))
 
 
 def check_rule_order(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """What stops comes first, then what lowers the load; what holds the load comes before what raises it."""
+    """What stops comes first, then what lowers the load; what holds comes before what raises or ends something."""
     if not any(rule.when in ALWAYS for rule in content.rules):
         return  # told as the rule that is missing
     source = SourceFile(folder / RULES)
     before: list[Rule] = []
+    too_soon: list[Rule] = []
     for index, rule in enumerate(content.rules):
         if rule.adds_to_decision:
             continue
@@ -29,12 +35,18 @@ def check_rule_order(folder: Path, content: Content) -> Iterator[Diagnostic]:
             return  # told as what is never reached
         if rule.when not in ALWAYS:
             sooner = next((one for one in before if _goes_before_wrongly(one, rule)), None)
-            if sooner is not None:
+            same = [one for one in before if one.when == rule.when]
+            if sooner is not None and sooner not in too_soon:
+                too_soon.append(sooner)
                 does = next((does for effects, does in _DOES if rule.then in effects), "holds the load")
                 what = f"the rule {rule.name} {does}, and {sooner.name} before it decides first"
-                key: KeyPath = ("rule", index, "name")
                 expected = "what stops before what does not, and what holds before what raises"
-                yield source.at_value(key, what, expected, f"move one of them, so that {rule.name} comes first")
+                fix = f"move one of them, so that {rule.name} comes first"
+                yield source.at_value(("rule", index, "name"), what, expected, fix)
+            elif set(rule.levels) <= {level for one in same if one not in too_soon for level in one.levels}:
+                what = f"the rule {rule.name} is never reached: {same[0].name} before it has the same test"
+                expected, fix = "a test of its own for each rule that decides", "test something else, or take it out"
+                yield source.at_value(("rule", index, "when"), what, expected, fix)
         before.append(rule)
 
 
@@ -45,4 +57,4 @@ def _goes_before_wrongly(first: Rule, second: Rule) -> bool:
         return first.then not in STOPS
     if second.then in LOWERS:
         return first.then not in (*STOPS, *LOWERS)
-    return second.then == "hold" and first.then == "load_up"
+    return second.then == "hold" and first.then in RAISES and first.then not in _LEFT_FREE.get(second.when, ())

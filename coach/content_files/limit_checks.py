@@ -1,5 +1,6 @@
 """The check of changed limits: whether they exist, are within their hard bounds, and still follow each other."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from coach.model.content_entries import Limit, LimitName
@@ -19,6 +20,13 @@ _RISING: tuple[tuple[LimitName, LimitName], ...] = (
     ("pace_ends_from", "pace_none_from"),
     ("usual_check_ins", "usual_days"),
 )
+# Units that are counted.
+_WHOLE = re.compile(r"^(sessions|check-ins|clean sets|repetitions|stops|form questions|faults shown)\b(?!.*fraction)")
+
+
+def is_part_of_one(limit: Limit, value: float) -> bool:
+    """Whether a value has a fraction although what the limit counts has none."""
+    return _WHOLE.match(limit.unit) is not None and value != int(value)
 
 
 def not_rising(values: Mapping[str, float]) -> Iterator[tuple[LimitName, LimitName]]:
@@ -42,6 +50,9 @@ def limit_faults(moved: Mapping[str, float], limits: Iterable[Limit], source: So
             what = f"{name} = {value:g} is {side} the hard bound {bound:g}"
             expected = f"from {limit.low:g} to {limit.high:g} ({limit.unit})"
             yield source.at_value(("limits", name), what, expected, f"write {bound:g} or a value within the bounds")
+        elif is_part_of_one(limit, value):
+            what, expected = f"{name} = {value:g} is not a whole number", f"whole {limit.unit}"
+            yield source.at_value(("limits", name), what, expected, "write it without a fraction")
 
 
 def limit_order_faults(

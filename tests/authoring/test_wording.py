@@ -30,6 +30,10 @@ SAID: tuple[tuple[str, str], ...] = (
     ("You will be PAIN-FREE soon.", "'PAIN-FREE' is a promise"),
     ("Good for a frozen shoulder.", "'frozen shoulder' is the name of an illness"),
     ("You will recover faster.", "'recover faster' is a promise"),
+    ("You will be free of pain.", "'be free of pain' is a promise"),
+    ("You will be pain  free.", "'pain free' is a promise"),
+    ("You will be pain\u00a0free.", "'pain free' is a promise"),
+    ("You will be pain\u2011free.", "'pain-free' is a promise"),
 )
 
 
@@ -51,6 +55,22 @@ def test_they_are_found_in_german_and_in_rules_for_the_client_only(folder: Path)
     assert "'heilt' is a promise" in fault.what
     spoil(folder / "en" / "rules.toml", "No set was done, so nothing changes.", "Healing takes time.")
     assert [fault.path.parent.name for fault in check_content(folder)] == ["en", "de"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "keine  Schmerzen mehr",
+        "keine\u00a0Schmerzen mehr",
+        "Sehnenentzu\u0308ndung",
+        "Sehnenentzuendung",
+        "SEHNENENTZÜNDUNG",
+        "frei von Schmerzen",
+    ],
+)
+def test_they_are_found_however_they_are_spaced_and_spelt(folder: Path, words: str) -> None:
+    spoil(folder / "de" / "form.toml", "Wie oft ging das Schulterblatt", f"{words}: Wie oft ging das Schulterblatt")
+    assert any("is a promise" in one.what or "name of an illness" in one.what for one in check_content(folder))
 
 
 def test_a_part_of_another_word_and_what_may_be_said_are_left_alone(folder: Path) -> None:

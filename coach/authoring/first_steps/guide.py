@@ -44,7 +44,7 @@ class Guide(Struct, frozen=True):
     def _no_such_chapter(self, chapter: str) -> Refusal:
         words = [word for title in self.titles for word in re.findall(r"\w+", title.lower())]
         near = nearest_name(chapter.lower(), words)
-        what, expected = f"there is no chapter {chapter}", f"{ALL}, or one of\n  " + "\n  ".join(self.titles)
+        what, expected = f"there is no chapter {chapter}", f"{ALL}, or one of: {'; '.join(self.titles)}"
         return Refusal([whole_file(Path(chapter), what, expected, "", near)])
 
 
