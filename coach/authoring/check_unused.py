@@ -21,7 +21,7 @@ from coach.content_files.content_folder import (
     languages,
 )
 from coach.content_files.language_data import is_language
-from coach.content_files.names_of_copies import is_name_of_copy, without_copies
+from coach.content_files.names_of_copies import is_name_of_copy, is_of_an_editor, without_copies
 from coach.model.caseload import Needs
 from coach.model.condition import Conditions
 from coach.model.content import Content
@@ -87,7 +87,7 @@ def check_exercise_names(folder: Path) -> Iterator[Diagnostic]:
 def check_copies(folder: Path) -> Iterator[Diagnostic]:
     """Each copy of a file that a program for synchronising folders has left; nothing in it is read."""
     for inside in (folder, *(one for one in sorted(folder.iterdir()) if one.is_dir())):
-        files = tuple(inside.glob("*.toml"))
+        files = tuple(path for path in inside.glob("*.toml") if not is_of_an_editor(path))
         for copy in sorted(set(files) - set(without_copies(files))):
             of = next(one for one in sorted(files) if is_name_of_copy(copy.name, one))
             if _are_alike(copy, of):
@@ -110,12 +110,12 @@ def _are_alike(one: Path, other: Path) -> bool:
 
 def check_file_names(folder: Path) -> Iterator[Diagnostic]:
     """Each file that is misnamed. Tried first: everything that it holds would be told as missing."""
-    for path in sorted(path for path in folder.glob("*.toml") if path.name not in ROOT_FILES):
+    for path in without_copies(path for path in folder.glob("*.toml") if path.name not in ROOT_FILES):
         meant = nearest_name(path.name, [name for name in ROOT_FILES if not (folder / name).exists()])
         if meant is not None:
             yield whole_file(path, "this file is not read", meant, f"rename it to {meant}", meant)
     for inside in (folder, *(folder / name for name in (EXERCISES, STAND_IN, *languages(folder)))):
-        others = (path for path in inside.glob("*.t*") if path.suffix != ".toml" and not _is_of_an_editor(path))
+        others = (path for path in inside.glob("*.t*") if path.suffix != ".toml" and not is_of_an_editor(path))
         for path in sorted(path for path in others if path.is_file()):
             meant = f"{path.name.partition('.')[0]}.toml"
             what, both = "this file is not read, as its name does not end in .toml", (inside / meant).exists()
@@ -130,11 +130,6 @@ def check_file_names(folder: Path) -> Iterator[Diagnostic]:
                 what = "a file has a name of small letters: on some computers this one is not found"
                 yield whole_file(path, what, meant, f"rename it to {meant}", meant)
     yield from _misplaced(folder)
-
-
-def _is_of_an_editor(path: Path) -> bool:
-    """Whether an editor keeps this for itself while a file is open: hidden, or with its own sign at both ends."""
-    return path.name.startswith((".", "#", "~"))
 
 
 def _misplaced(folder: Path) -> Iterator[Diagnostic]:

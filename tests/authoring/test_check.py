@@ -44,6 +44,13 @@ def spoil(path: Path, old: str, new: str) -> None:
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
+@pytest.mark.parametrize("name", [".row.toml.swp", ".~lock.row.toml#", "#row.toml#", ".#row.toml", "row.toml~"])
+def test_what_an_editor_keeps_beside_an_open_file_is_left_alone(folder: Path, name: str) -> None:
+    (folder / "en" / name).write_bytes(b"\0\1 not for us")
+    (folder / name).write_bytes(b"\0\1 not for us")
+    assert check_folder(folder) == ()
+
+
 def place_of(path: Path, text: str) -> tuple[int, int]:
     """Line and column, from 1, of the first place where a text stands in a file."""
     for number, line in enumerate(path.read_text(encoding="utf-8").split("\n"), 1):

@@ -115,7 +115,7 @@ def test_without_a_chapter_the_titles_are_listed(capsys: pytest.CaptureFixture[s
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        (["99"], ("there is no chapter 99", "13. ")),
+        (["99"], ("there is no chapter 99", "; 13. ")),
         (["rotaton"], ("there is no chapter rotaton", "nearest: rotation")),
         (["1", "--language", "fr"], ("there is no guide in the language fr", "one of de, en")),
     ],
