@@ -16,7 +16,7 @@ def is_name_of_copy(name: str, path: Path) -> bool:
 
 
 def is_of_an_editor(path: Path) -> bool:
-    """Whether an editor keeps this for itself: it is hidden, or begins or ends with a sign that no file of ours has."""
+    """Whether an editor keeps this for itself: hidden, or with a sign at its ends that no file of ours has."""
     return path.name.startswith((".", "#", "~")) or path.name.endswith(("~", "#"))
 
 

@@ -6,7 +6,7 @@ from coach.frozen import Field
 from coach.model.base import Complete, Frozen, Line
 from coach.model.messages.layout_limits import Title
 
-Standing = Literal["done", "next", "then"]
+Standing = Literal["done", "stopped", "not_done", "next", "then"]
 SetupChange = Literal[
     "band_same", "band_other", "anchor_same", "anchor_other", "mark_same", "mark_other", "underfoot", "side_other"
 ]
@@ -20,7 +20,11 @@ class SeveralExercisesMessages(Frozen):
     exercise: Line = Field(description="an exercise and its side in a few words")
     new_cautions: Line = Field(description="above the cautions that an exercise adds to those of the first one")
     done_title: Title = Field(description="above the page after an exercise that another one follows")
+    not_done_title: Title = Field(description="the same after an exercise of which no set was done")
     stopped_title: Title = Field(description="above the page after an exercise that was stopped")
+    leave_title: Title = Field(description="above the question whether to end one exercise early")
+    leave: Line = Field(description="what follows if it is ended: the next one, or the end for today")
+    ends: Line = Field(description="what follows from an answer that ends this exercise alone")
     go_on: Line = Field(description="after one that was stopped: the others may be done, or left out")
     did: Line = Field(description="what was done of one exercise")
     next: Line = Field(description="after one exercise, what the next one is")

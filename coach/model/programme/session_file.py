@@ -184,17 +184,26 @@ class SessionFile(Frozen):
 
 
 def closes_every_exercise(record: Record, decision: Decision) -> bool:
-    """Whether the therapist has to let every exercise of the programme go on: after a warning sign or a check-in.
+    """Whether the therapist has to let every exercise of the programme go on.
 
-    A stop in a set, or a position that is done with, concerns its own exercise alone.
+    After a check-in, and after a stop that they look at: a warning sign, severe pain, or pain that stopped again. A
+    position that is done with concerns its own exercise alone.
     """
-    return decision.status == "review" and ("sign" in decision.numbers or _decided_at_check_in(record))
+    return decision.status == "review" and (decision.move == "stop" or _decided_at_check_in(record))
 
 
 def ends_day(record: Record, ended: Ended) -> bool:
-    """Whether no other exercise may follow: only the therapist lets go on, or the check-in stops all of them."""
-    stopped = ended.how == "stopped" and _decided_at_check_in(record)
+    """Whether no other exercise may follow.
+
+    Only the therapist lets go on, the check-in stops all of them, or what the band pulls on is not safe.
+    """
+    stopped = ended.how == "stopped" and (_decided_at_check_in(record) or _is_unsafe(ended.decision))
     return stopped or closes_every_exercise(record, ended.decision)
+
+
+def _is_unsafe(decision: Decision) -> bool:
+    """Whether it stopped for today because of the band or its anchor: the rule says what is wrong with them."""
+    return decision.move == "stop" and decision.status == "paused" and "what" in decision.numbers
 
 
 def _decided_at_check_in(record: Record) -> bool:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from coach.mechanics.setup import Setup
 from coach.model.message_format import fill
 from coach.model.messages.several_exercises import Standing
+from coach.model.programme.session_file import SessionFile, SessionPart
 from coach.model.record import Ended
 from coach.screens.client.page_types import Drawing, Fact, TextPage
 from coach.session.admission.bad_day import bad_day_lines
@@ -110,7 +111,8 @@ def between_page(state: State, ended: Ended) -> TextPage:
     plan, messages = state.plan, state.plan.content.messages.client
     stopped, following = ended.how == "stopped", next_exercise(state, Instant(state.seen_s, ended.at))
     setup = None if following.over else setup_of(following.plan, following.record.current_rungs.step)
-    title = messages.programme.stopped_title if stopped else messages.programme.done_title
+    done = messages.programme.done_title if state.record.sets_done else messages.programme.not_done_title
+    title = messages.programme.stopped_title if stopped else done
     coming = _next(state, following.plan, setup)
     return TextPage(
         fill(title, {"number": state.record.part + 1, "count": state.record.part + 1 + len(state.coming)}),
@@ -200,12 +202,21 @@ def _left(state: State) -> str:
     return fill(state.plan.content.messages.client.programme.left, values)
 
 
+def _how_it_ended(session: SessionFile, part: SessionPart) -> Standing:
+    ended = session.ended.get(part.name)
+    if ended is not None and ended.how == "stopped":
+        return "stopped"
+    return "done" if session.record(part).sets_done else "not_done"
+
+
 def _exercises(state: State) -> Iterator[str]:
     """Every exercise of the session, each with where it stands."""
     messages, session = state.plan.content.messages.client.programme, state.file_session
     coming = [plan.name for plan in state.coming]
     for part in session.exercises:
-        here = part.name in coming
-        place: Standing = "done" if not here else "next" if part.name == coming[0] else "then"
+        if part.name in coming:
+            place: Standing = "next" if part.name == coming[0] else "then"
+        else:
+            place = _how_it_ended(session, part)
         what = exercise_line(part.exercise, part.side, state.plan.content)
         yield fill(messages.standing[place], {"what": what})

@@ -76,8 +76,10 @@ def confirm_page(state: State, chosen: Chosen) -> TextPage:
     """What was chosen, what to do about it, and the question whether it is so."""
     content = state.plan.content
     messages = content.messages.client.confirm
-    ended = confirm(state, Instant(state.seen_s, chosen.at)).record.ended
+    after = confirm(state, Instant(state.seen_s, chosen.at))
+    ended = after.record.ended
     closes = ended is not None and ended.decision.status == "review"
+    ends = content.messages.client.programme.ends if after.another_follows else messages.ends
     unsure = content.messages.safety.trouble["not_sure"]
     answer = unsure if chosen.value == "not_sure" else answer_text(chosen.value, content)
     asked = state.question.name == chosen.step if state.question is not None else False
@@ -86,7 +88,7 @@ def confirm_page(state: State, chosen: Chosen) -> TextPage:
     return TextPage(
         title=messages.title,
         lead=fill(messages.chosen, {"answer": answer}),
-        lines=(*question, messages.closes if closes else messages.ends),
+        lines=(*question, messages.closes if closes else ends),
         choices=(AnswerOption(yes, messages.yes), AnswerOption("n", messages.no)),
         alert=urgency_text(ended.decision, content) if ended is not None else "",
     )

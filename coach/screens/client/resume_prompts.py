@@ -27,10 +27,11 @@ LEAVING: Mapping[str, Key] = {"y": leave, "n": tick, PAIN.key: report_trouble}
 RESUMING: Mapping[str, bool] = {"y": True, "n": False}
 
 
-def leave_page(plan: Plan, not_kept: str = "") -> TextPage:
+def leave_page(plan: Plan, not_kept: str = "", coming: int = 0) -> TextPage:
     """The question whether to end the session early; LEAVING has the effect of each answer.
 
-    `not_kept` says that not all of it is saved, and stands in the place of the sentence that it is.
+    `not_kept` says that not all of it is saved, and stands in the place of the sentence that it is. Where other
+    exercises are `coming`, this one ends and not the session.
     """
     messages, rehearsal = plan.content.messages.client.offer, plan.content.messages.client.rehearsal
     pain = plan.content.messages.client.keys.pain
@@ -39,10 +40,12 @@ def leave_page(plan: Plan, not_kept: str = "") -> TextPage:
         AnswerOption("n", messages.leave_no),
         AnswerOption(PAIN.key, pain),
     )
-    question = rehearsal.leave if plan.rehearsal else messages.leave
+    programme = plan.content.messages.client.programme
+    title, ends = (programme.leave_title, programme.leave) if coming else (messages.leave_title, messages.leave)
+    question = rehearsal.leave if plan.rehearsal else ends
     if plan.practice:
         question = plan.content.messages.client.practice.saved
-    page = TextPage(with_rehearsal_mark(messages.leave_title, plan), not_kept or question, choices=answers)
+    page = TextPage(with_rehearsal_mark(title, plan), not_kept or question, choices=answers)
     return replace(page, now=to_answer(page, plan))
 
 

@@ -381,7 +381,7 @@ class SessionApp(BaseApp):
         if self._open_prompt is not None or live is None:
             left = self._opening.interrupted
             if self._open_prompt == "leave" or left is None:
-                return leave_page(self._opening.plan, self._not_kept), note
+                return leave_page(self._opening.plan, self._not_kept, len(live.state.coming) if live else 0), note
             return resume_page(self._opening.plan, left.record), note
         keys = key_lines([name for name, _ in self._named_keys()], self.size.width)
         page = self._page_of(live)

@@ -205,7 +205,7 @@ class PlainSession:
     def _leave(self, live: LiveSession) -> None:
         """Ask whether to end the session, which is paused until that is answered."""
         live.act(pause)
-        live.act(LEAVING[self._chosen(leave_page(live.state.plan, not_kept_line(live)))])
+        live.act(LEAVING[self._chosen(leave_page(live.state.plan, not_kept_line(live), len(live.state.coming)))])
         self._last_shown = None
 
     def _chosen(self, page: TextPage) -> str:

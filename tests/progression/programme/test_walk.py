@@ -51,7 +51,10 @@ def _check(before: Progress, given: Class, record: Record) -> None:
     if sign:
         assert after.status == "review", "a warning sign ends the day for every exercise"
     elif given.names[2] in ("at the limit", "over the limit", "severe") and given.names[4:6] == ("yes", "settled"):
-        assert after.status == before.status, "pain in a set ends that exercise alone"
+        if judged.decision.status == "review" and judged.decision.move == "stop":
+            assert after.status == "review", "severe pain, or a second stop, closes every exercise"
+        else:
+            assert after.status == before.status, "pain in a set ends that exercise alone"
     if record.checked_in_before:
         assert after.pains == before.pains, "the check-in is counted once"
         assert (after.high_check_ins, after.ratings) == (before.high_check_ins, before.ratings)

@@ -9,14 +9,18 @@ from coach.drawing.cells.setup_on_screen import place_on_screen
 from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.model.message_format import fill
+from coach.model.record import Chosen
 from coach.screens.client.page_types import RestPage, TextPage
 from coach.screens.client.pages import page_at
+from coach.screens.client.question_pages import confirm_page
+from coach.screens.client.resume_prompts import leave_page
 from coach.screens.client.setup_context import SetupCache
 from coach.session.lessons.cautions import cautions_before
 from coach.session.phrases import setup_of
-from coach.session.rehearsal import programme_states
+from coach.session.rehearsal import first_state, programme_states
+from coach.session.runner import leave
 from coach.session.script import Rest, SetupAgain
-from coach.session.state import State
+from coach.session.state import Instant, State
 from coach.store.client_store import ClientStore
 from coach.store.programme.opening import todays_exercises
 from tests.store.programme.by_hand import MONDAY, content
@@ -173,3 +177,29 @@ def test_the_end_says_each_decision_once(clean: list[State]) -> None:
     assert ended is not None
     assert sum(ended.decision.reason in line for line in (page.lead, *page.lines, *page.listed)) == 1
     assert len(page.listed) == len(NAMES)
+
+
+def test_an_exercise_that_was_stopped_or_left_is_not_called_done(demo_profiles: Path) -> None:
+    stopped = between(states_of(demo_profiles / "curlew", set_1__pain=6))
+    _, page = stopped[0]
+    assert page.listed[0] == "stopped: External rotation with a band, right"
+    state, _ = stopped[0]
+    first = first_state(state.plan, MONDAY)._replace(session=state.session, coming=state.coming)
+    left = leave(first, Instant(1.0, MONDAY))
+    page = page_at(left, SetupCache().of(left), left.seen_s)
+    assert isinstance(page, TextPage)
+    assert page.title == "Exercise 1 of 4: not done"
+    assert page.listed[0] == "not done: External rotation with a band, right"
+
+
+def test_the_pages_that_ask_whether_it_ends_say_what_ends(demo_profiles: Path) -> None:
+    """Pain over the limit ends the exercise alone where others follow, and so does leaving it."""
+    states = states_of(demo_profiles / "curlew", set_1__pain=6)
+    asked = next(one for one in states if one.question is not None and one.question.name == "set_1.pain")
+    chosen = Chosen(at=MONDAY, step="set_1.pain", value=6)
+    programme = content().messages.client.programme
+    assert programme.ends in confirm_page(asked._replace(chosen=chosen), chosen).lines
+    alone = asked._replace(chosen=chosen, coming=())
+    assert content().messages.client.confirm.ends in confirm_page(alone, chosen).lines
+    assert leave_page(asked.plan, coming=3).title == programme.leave_title
+    assert leave_page(asked.plan).title == content().messages.client.offer.leave_title

@@ -92,12 +92,34 @@ def test_one_that_is_not_resumed_is_closed_and_the_rest_of_the_day_is_done(clien
 
 def test_a_stop_in_a_set_ends_one_exercise_and_asks_about_the_others(client: Path) -> None:
     clock = Clock()
-    live = play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"set_1.pain": 8}))
+    live = play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"set_1.pain": 6}))
     ended = live.state.record.ended
     assert ended is not None
     assert (ended.how, live.state.another_follows) == ("stopped", True)
     live.act(next_exercise)
     assert live.state.record.name == "outward_left"
+
+
+@pytest.mark.parametrize("pain", [8, 10])
+def test_severe_pain_in_a_set_ends_the_day_and_closes_every_exercise(client: Path, pain: int) -> None:
+    """The client is told that there is no session until the therapist has looked: there is none of any exercise."""
+    clock = Clock()
+    live = play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"set_1.pain": pain}))
+    ended = live.state.record.ended
+    assert ended is not None
+    assert "There is no next session until they have looked" in ended.decision.reason
+    assert not live.state.another_follows
+    assert {one.progress.status for one in ClientStore.read(client, content()).exercises} == {"review"}
+
+
+def test_what_is_not_safe_to_pull_on_ends_the_day(client: Path) -> None:
+    """No exercise follows with the same band; none is closed, and the next session begins with the check of it."""
+    clock = Clock()
+    live = play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"check.band_sound": "no"}))
+    ended = live.state.record.ended
+    assert ended is not None
+    assert (ended.how, live.state.another_follows) == ("stopped", False)
+    assert "review" not in {one.progress.status for one in ClientStore.read(client, content()).exercises}
 
 
 def test_a_warning_sign_ends_the_day_and_closes_every_exercise(client: Path) -> None:
@@ -160,9 +182,9 @@ def test_left_and_right_have_their_own_measurements(client: Path) -> None:
 
 
 def test_the_record_is_trusted_while_the_session_goes_on_after_a_stop(client: Path) -> None:
-    """An exercise that was stopped for pain is in review; the others are done in the same file, and it is resumed."""
+    """An exercise was stopped for pain; the others are done in the same file, and it is resumed."""
     clock = Clock()
-    hurts = Answers(answer={"set_1.pain": 8})
+    hurts = Answers(answer={"set_1.pain": 6})
     live = play(open_live(client, clock), clock, exercise_over(0), hurts)
     live.act(next_exercise)
     play(live, clock, in_exercise(1, "set_1.work"))
@@ -171,15 +193,17 @@ def test_the_record_is_trusted_while_the_session_goes_on_after_a_stop(client: Pa
     play(live, clock, over)
     stores = ClientStore.read(client, content()).exercises
     assert stores[0].folder.damaged == ()
-    assert [one.progress.status for one in stores] == ["review", "active", "active", "active"]
+    assert [one.progress.status for one in stores] == ["paused", "active", "active", "active"]
     assert set(sessions_of(client)[-1].ended) == set(NAMES)
 
 
-def test_an_exercise_that_may_not_be_done_is_named_with_the_reason(client: Path) -> None:
-    """One is in review after a stop for pain: the others are done the next time, and the first page says why."""
+def test_an_exercise_that_may_not_be_done_is_named_with_the_reason(
+    client: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One is in review alone, as when its position is done with: the others are done, and the page says why."""
+    monkeypatch.setattr("coach.progression.apply_decision.closes_every_exercise", lambda *_: False)
     clock = Clock()
-    live = play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"set_1.pain": 8}))
-    live.act(finish_day)
+    play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"set_1.pain": 8}))
     live = open_live(client, Clock(MONDAY.replace(month=12, day=2)))
     assert live.state.record.name == "outward_left"
     (line,) = live.left_out
