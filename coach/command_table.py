@@ -16,7 +16,7 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: Mapping[str, CommandEntry] = {
     "session": CommandEntry("session", "run today's session"),
-    "rehearse": CommandEntry("rehearse", "run through today's session without recording it"),
+    "rehearse": CommandEntry("rehearse", "run through a session without recording it"),
     "practice": CommandEntry("rehearse", "practise the movement alone, without band or record"),
     "begin": CommandEntry("home.begin", "open today's session from a take-home folder"),
     "sound": CommandEntry("sound", "play the tones and words of a session"),

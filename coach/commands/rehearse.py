@@ -18,7 +18,8 @@ def add_commands(commands: Commands) -> None:
         "rehearse",
         _rehearse,
         "Shows the same pages as a session, at any speed, answered by hand or from a "
-        "file. It can be used on any day, also while the client is in review.",
+        "file. It can be used on any day, also while the client is in review, and goes through "
+        "every exercise of a programme, also those that are not due today.",
         (
             "coach rehearse demo_profiles/tern --speed 10",
             "coach rehearse demo_profiles/tern --speed 1000 --plain \\\n      --answers demo_profiles/answers.toml",

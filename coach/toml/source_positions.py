@@ -22,6 +22,10 @@ _SPACES = re.compile(r"[ \t]*")
 _BETWEEN_STATEMENTS = re.compile(r"(?:\s|#[^\n]*)*")
 _BETWEEN_ITEMS = re.compile(r"(?:[\s,]|#[^\n]*)*")
 _REST_OF_LINE = re.compile(r"[^\n]*")
+_QUOTES = ('"', "'", '"""', "'''")
+TOKENS = re.compile(  # texts, quotes that nothing closes, comments, brackets
+    r"\"\"\"[\s\S]*?\"\"\"|\"\"\"|'''[\s\S]*?'''|'''|\"(?:\\.|[^\"\\\n])*\"|\"|'[^'\n]*'|'|#[^\n]*|[\[\]{}]"
+)
 
 
 class SourcePosition(NamedTuple):
@@ -190,3 +194,21 @@ def _unquoted(part: str) -> str:
         return next(iter(tomllib.loads(f"{part} = 0")))
     except ValueError:
         return part
+
+
+def innermost_open(text: str) -> int:
+    """Where the text, list or table begins that is open at the end; the end itself if none is."""
+    open_at: list[int] = []
+    for token in TOKENS.finditer(text):
+        if token[0] in _QUOTES:
+            return token.start()
+        if token[0] in "[{":
+            open_at.append(token.start())
+        elif token[0] in "]}" and open_at:
+            open_at.pop()
+    return open_at[-1] if open_at else len(text.rstrip("\n"))
+
+
+def line_and_column(text: str, at: int) -> tuple[int, int]:
+    """The line and the column of an offset in a text, from 1."""
+    return text.count("\n", 0, at) + 1, at - (text.rfind("\n", 0, at) + 1) + 1

@@ -11,18 +11,16 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from coach.toml.diagnostic import Diagnostic
+from coach.toml.source_positions import TOKENS, find_positions, innermost_open, line_and_column
 
 _MOST_FAULTS = 20
 _SMALL = 100_000  # characters; a larger text is not parsed again after its first fault
 _DEEPEST = 32  # levels of brackets; the files have fewer than ten
 _DIGITS = 4000  # fewer than Python turns into a number
-_QUOTES = ('"', "'", '"""', "'''")
 _DASHES = ("−", "–", "—")
 _CURLY = tuple("“”„«»‘’‚")
+_INVISIBLE = "an invisible character, such as a non-breaking space"
 _DAY_FIRST = re.compile(r"\b(\d{1,2})[./-](\d{1,2})[./-](\d{4})\b")
-_TOKENS = re.compile(  # texts, quotes that nothing closes, comments, brackets
-    r"\"\"\"[\s\S]*?\"\"\"|\"\"\"|'''[\s\S]*?'''|'''|\"(?:\\.|[^\"\\\n])*\"|\"|'[^'\n]*'|'|#[^\n]*|[\[\]{}]"
-)
 _NEXT_ITEM = re.compile(r"[\"'{\d+-]")
 _BEGINS_STATEMENT = re.compile(r"(?:[\w-]+|\"[^\"]*\")\s*(?:\.\s*[\w-]+\s*)*=")
 _POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -79,8 +77,6 @@ class _Kind(Struct, frozen=True):
 
 def _is_second(spot: _Spot, fault: _Fault) -> _Fault:
     """Names the key or table and the line of the first one; two brackets are missing if only one is a list's item."""
-    from coach.toml.source_positions import find_positions
-
     for key, second, first in find_positions(spot.text).duplicates:
         if second.line != spot.line:
             continue
@@ -107,15 +103,25 @@ def _brackets(line: str) -> int:
 
 def _in_header(spot: _Spot, fault: _Fault) -> _Fault:
     """A sign in a name that no name can have looks like the end of a header that is not closed."""
-    sign = spot.line_text[spot.column - 1 : spot.column].strip()
+    sign, fix = spot.line_text[spot.column - 1 : spot.column].strip(), "take it out"
     if not sign or "]" not in spot.line_text[spot.column :]:
         return fault
-    return replace(fault, what=f"{sign} cannot stand in a name", expected="letters, digits and _", fix="take it out")
+    if sign.isascii() and sign.isalnum():
+        sign, fix = "a space", "write a point between two names, or _"
+    return replace(fault, what=f"{sign} cannot stand in a name", expected="letters, digits and _", fix=fix)
+
+
+def _in_key(spot: _Spot, fault: _Fault) -> _Fault:
+    """A sign that no key can have looks like the end of one."""
+    sign = spot.line_text[spot.column - 1 : spot.column]
+    if sign.isascii() or "=" not in spot.line_text[spot.column :]:
+        return fault
+    return _is_invisible(spot, replace(fault, what=f"{sign} cannot stand in a key", fix="take it out"))
 
 
 def _opened_before(spot: _Spot, fault: _Fault, noun: str) -> _Fault:
     """Names the line in which a list or table begins, if the parser only noticed later that it is not closed."""
-    opened, _ = _line_and_column(spot.text, _innermost_open(spot.so_far))
+    opened, _ = line_and_column(spot.text, innermost_open(spot.so_far))
     if spot.at_end or opened == spot.line:
         return fault
     return replace(fault, what=f"{noun} that begins in line {opened} is not closed before this")
@@ -129,7 +135,7 @@ def _in_list(spot: _Spot, fault: _Fault) -> _Fault:
     if spot.at_end or _NEXT_ITEM.match(rest) is None or _BEGINS_STATEMENT.match(rest):
         return _opened_before(spot, fault, "the list")
     before = spot.so_far.rstrip()
-    line, column = _line_and_column(spot.text, len(before))
+    line, column = line_and_column(spot.text, len(before))
     if line == spot.line:
         column = spot.column
     what, fix = "a comma is missing between two items of the list", "put a comma after each item"
@@ -150,10 +156,10 @@ def _within_braces(spot: _Spot, fault: _Fault) -> _Fault:
     TOML 1.1, which newer Pythons read, goes on in the next line; the fault is placed at the end of the line all the
     same.
     """
-    opened_at = _innermost_open(spot.so_far)
+    opened_at = innermost_open(spot.so_far)
     if spot.so_far[opened_at : opened_at + 1] != "{":
         return fault
-    opened, _ = _line_and_column(spot.text, opened_at)
+    opened, _ = line_and_column(spot.text, opened_at)
     if opened != spot.line:
         spot = replace(spot, line=opened, column=len(spot.text.split("\n")[opened - 1]) + 1)
     return _UNCLOSED_TABLE.at(spot)
@@ -186,7 +192,7 @@ def _after_value(spot: _Spot, fault: _Fault) -> _Fault:
 def _no_value(spot: _Spot, fault: _Fault) -> _Fault:
     """What stands where a value should: the next line, as a list is open, or a sign or word that is nearly one."""
     rest = spot.line_text[spot.column - 1 :]
-    opened_at = _innermost_open(spot.so_far)
+    opened_at = innermost_open(spot.so_far)
     if spot.so_far[opened_at : opened_at + 1] == "[" and _BEGINS_STATEMENT.match(rest):
         fault = replace(fault, expected="] at its end", fix="close the list with ]", unclosed=True)
         return _opened_before(spot, fault, "the list")
@@ -197,16 +203,16 @@ def _no_value(spot: _Spot, fault: _Fault) -> _Fault:
     if rest[:1] and rest[:1] in _CURLY:
         what = "this is a curly quote, and a text needs straight ones"
         return replace(fault, what=what, fix='write " before and after it')
-    return fault
+    return fault if rest[:1].isascii() else _is_invisible(spot, fault)
 
 
 def _is_invisible(spot: _Spot, fault: _Fault) -> _Fault:
     if re.match(r"[\s\u200b-\u200f\u2060\ufeff]", spot.line_text[spot.column - 1 :]) is None:
         return fault
-    what = "an invisible character, such as a non-breaking space"
-    return replace(fault, what=what, expected="plain text", fix="take it out")
+    return replace(fault, what=_INVISIBLE, expected="plain text", fix="take it out")
 
 
+_PUT_EQUALS = "put = between the key and its value"
 _UNCLOSED_TABLE = _Kind(
     "Unclosed inline table",
     "the table is not closed",
@@ -252,7 +258,7 @@ _KINDS: tuple[_Kind, ...] = (
     ),
     _Kind("Expected ']]'", "the header is not closed", "]] at its end", "close it: [[name]]", True, _in_header),
     _Kind("Expected ']'", "the header is not closed", "] at its end", "close it: [name]", True, _in_header),
-    _Kind("Expected '='", "= is missing after the key", "key = value", "put = between the key and its value"),
+    _Kind("Expected '='", "= is missing after the key", "key = value", _PUT_EQUALS, refine=_in_key),
     _Kind(
         "Invalid initial character for a key",
         "this cannot begin a key",
@@ -357,19 +363,19 @@ def _syntax_fault(message: str, text: str) -> _Fault:
     if position is not None and position[1] is not None:
         spot = _Spot(text, int(position[1]), int(position[2]), at_end=False)
     else:
-        spot = _Spot(text, *_line_and_column(text, _innermost_open(text)), at_end=True)
+        spot = _Spot(text, *line_and_column(text, innermost_open(text)), at_end=True)
     return next((kind for kind in _KINDS if message.startswith(kind.message)), _UNKNOWN).at(spot)
 
 
 def _too_deep(text: str) -> _Fault:
     depth, at = 0, 0
-    for token in _TOKENS.finditer(text):
+    for token in TOKENS.finditer(text):
         depth += (token[0] in "[{") - (token[0] in "]}")
         if depth > _DEEPEST:
             at = token.start()
             break
     what, expected = "lists or tables are nested too deeply", f"at most {_DEEPEST} levels"
-    return _Fault(*_line_and_column(text, at), what, expected, "take brackets away")
+    return _Fault(*line_and_column(text, at), what, expected, "take brackets away")
 
 
 def _long_number(text: str) -> _Fault:
@@ -378,21 +384,4 @@ def _long_number(text: str) -> _Fault:
         (number.start(), f"a number of {len(number[0])} digits") if number else (0, "a number that is too long")
     )
     fix = "write the number that is meant"
-    return _Fault(*_line_and_column(text, at), what, "a number that can be measured", fix)
-
-
-def _innermost_open(text: str) -> int:
-    """Where the text, list or table begins that is open at the end; the end itself if none is."""
-    open_at: list[int] = []
-    for token in _TOKENS.finditer(text):
-        if token[0] in _QUOTES:
-            return token.start()
-        if token[0] in "[{":
-            open_at.append(token.start())
-        elif token[0] in "]}" and open_at:
-            open_at.pop()
-    return open_at[-1] if open_at else len(text.rstrip("\n"))
-
-
-def _line_and_column(text: str, at: int) -> tuple[int, int]:
-    return text.count("\n", 0, at) + 1, at - (text.rfind("\n", 0, at) + 1) + 1
+    return _Fault(*line_and_column(text, at), what, "a number that can be measured", fix)

@@ -99,6 +99,10 @@ BAD: dict[str, Bad] = {
     "long_number": Bad(Profile, "1.72", "9" * 5_000, 4, 13, "a number of 5000 digits"),
     "long_line": Bad(Profile, "name =", "a." * 50_000 + "a =", 2, 1, "at most 10000 in a line"),
     "many_dots": Bad(Profile, "name =", "a." * 300 + "a =", 2, 2, "at most 200 in a line"),
+    "nbsp_before_equals": Bad(Profile, "mass_kg =", "mass_kg\u00a0=", 5, 8, "an invisible character, such as"),
+    "umlaut_in_key": Bad(Profile, "mass_kg =", "m\u00e4ss_kg =", 5, 2, "\u00e4 cannot stand in a key"),
+    "nbsp_after_equals": Bad(Profile, "mass_kg = 68", "mass_kg =\u00a068", 5, 10, "an invisible character, such as"),
+    "space_in_header": Bad(Profile, "[home]", "[home here]", 7, 7, "write a point between two names, or _"),
     # Keys
     "misspelt_key": Bad(Profile, "stature_m", "statur_m", 4, 1, "nearest: stature_m"),
     "key_without_unit": Bad(Profile, "stature_m", "stature", 4, 1, "write stature_m, or take the line out"),
