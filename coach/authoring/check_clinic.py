@@ -14,6 +14,7 @@ from coach.authoring.protection.asked_right import check_asked_right
 from coach.authoring.protection.made_checks import check_made_checks
 from coach.authoring.protection.must_say import check_must_say
 from coach.authoring.protection.setup_says import check_setup_says
+from coach.content_files.check_entries import unused_names
 from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
 from coach.content_files.content_folder import (
     EXERCISES,
@@ -60,6 +61,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
             continue
         faults.update(dict.fromkeys(_letter_faults(content)))
         faults.update(dict.fromkeys(_limit_orders(clinic, content)))
+        faults.update(dict.fromkeys(_unasked(files, content)))
         for check in _CHECKS:
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
@@ -67,6 +69,14 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
     bare = {fault.path for fault in told if fault.what == "limits is missing"}  # its names are no keys without it
     told = [fault for fault in told if fault.path not in bare or fault.what == "limits is missing"]
     return order_by_cause(clinic, moved_position(clinic, without_same_lines(dict.fromkeys(told), unfilled)))
+
+
+def _unasked(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """A fault for each form question of the clinic that no position asks: it would be thought to be asked."""
+    if files.own_form is not None:
+        names = [one.name for one in read_model(files.own_form, Form).question]
+        asked = {name for one in content.exercises.values() for each in one.positions for name in each.questions}
+        yield from unused_names(SourceFile(files.own_form), "question", names, asked, "no position asks")
 
 
 def _as_in_content(fault: Diagnostic) -> Diagnostic:

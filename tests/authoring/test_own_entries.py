@@ -146,3 +146,12 @@ def test_what_is_wrong_in_them_is_told_first(home: Path, file: str, old: str, ne
     if at:
         assert first.path == path
         assert (first.line, first.column) == place_of(path, at), render(first)
+
+
+def test_a_question_of_its_own_that_no_position_asks_is_told(home: Path) -> None:
+    """The clinic would believe that it is asked."""
+    for name in ("reach_down", "external_rotation"):
+        path = home / "clinic" / "exercises" / f"{name}.toml"
+        path.write_text(path.read_text(encoding="utf-8").replace('"wrist", ', ""), encoding="utf-8")
+    (told,) = [one for one in check_folder(home / "clinic") if one.path.name == "form.toml"]
+    assert told.what == "no position asks the question wrist"
