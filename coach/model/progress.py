@@ -124,6 +124,10 @@ class Progress(Frozen):
         """Without the keys that an older program wrote and no rule reads any more."""
         return {key: given[key] for key in given if key not in _RETIRED} if isinstance(given, Mapping) else given
 
+    def is_frozen_on(self, day: date) -> bool:
+        """Whether the therapist has frozen the load, and the freeze is not over on this day."""
+        return self.frozen and (self.frozen_until is None or day <= self.frozen_until)
+
     @property
     def exercise_position(self) -> tuple[Name, Name]:
         """The exercise and the position that the load and its streaks belong to."""

@@ -305,8 +305,7 @@ class SessionFacts(Struct, frozen=True, dict=True):
     @property
     def frozen(self) -> bool:
         """Whether the therapist has frozen the load on the day of this session."""
-        until = self.before.frozen_until
-        return self.before.frozen and (until is None or self.record.started.date() <= until)
+        return self.before.is_frozen_on(self.record.started.date())
 
     @property
     def under_performed(self) -> bool:

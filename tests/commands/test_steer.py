@@ -60,6 +60,7 @@ def test_without_a_terminal_and_without_yes_nothing_is_signed(
         (("change", "dose.sets", *SIGNED), "is not KEY=VALUE"),
         (("change", "Dose Sets=2", *SIGNED), "is not changed by an instruction"),
         (("overrule", "grade=knotted", *SIGNED), "strands is missing"),
+        (("freeze_load", "2026-01-14", *SIGNED), "until is 2026-01-14, a day that is over"),
     ],
 )
 def test_what_does_not_fit_is_said_and_nothing_is_written(

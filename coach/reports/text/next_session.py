@@ -1,7 +1,7 @@
 """The next session compared with another one: the client's state, the script, and the possible decisions."""
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import partial
 from math import ceil
 
@@ -46,7 +46,7 @@ def next_session(
 ) -> NextSession:
     """The lines of the next session; if none is possible, the reason instead of the script."""
     messages = content.messages.therapist.steering
-    state = tuple(_state(prescription, progress, content))
+    state = tuple(_state(prescription, progress, content, at.date()))
     admission = admit(profile, prescription, content, progress, at)
     plan, why = admission.plan, admission.sentence
     state = (*state, *(_load_lines(plan) if plan is not None else ()))
@@ -72,7 +72,7 @@ def _lead(row: DecisionRow, plan: Plan) -> str:
     return fill(messages.steering.lead, values)
 
 
-def _state(prescription: Prescription, progress: Progress, content: Content) -> Iterator[str]:
+def _state(prescription: Prescription, progress: Progress, content: Content, today: date) -> Iterator[str]:
     """The lines that do not depend on the load ladder."""
     messages = content.messages.therapist.steering
     state, dose = messages.state, prescription.dose_at(progress.position)
@@ -85,7 +85,7 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
     repetitions = min(max(progress.repetitions, dose.repetitions_min), dose.repetitions_max)
     yield fill(state.dose, {**values, "repetitions": repetitions, "days": dose.days_a_week})
     yield fill(state.tempo, tempo_values(content, prescription.exercise, dose.tempo))
-    if progress.frozen:
+    if progress.is_frozen_on(today):
         until = progress.frozen_until
         yield fill(state.frozen, {"until": until}) if until else state.frozen_open
     coordinate = content.exercise(prescription.exercise).positions[0].coordinate

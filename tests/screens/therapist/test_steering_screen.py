@@ -38,6 +38,17 @@ def typed(text: str) -> tuple[str, ...]:
     return tuple({" ": "space", ".": "full_stop", "-": "minus"}.get(letter, letter) for letter in text)
 
 
+async def test_a_freeze_until_a_day_that_is_over_is_told_at_its_field_and_not_signed(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    app = app_of(client)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await press(pilot, "f")
+        await press(pilot, *typed("2026-01-14"), "down", *typed("KB"), "down", *typed("sore"), "up", "up")
+        text = await press(pilot, "ctrl+s")
+        assert "2026-01-14, a day that is over: the load" in text
+    assert read_client_folder(client).signed == ()
+
+
 async def test_a_dose_is_changed_and_signed_and_the_instruction_is_listed(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     app = app_of(client)

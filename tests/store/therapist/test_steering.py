@@ -1,13 +1,14 @@
 """An instruction goes into prescription.toml, signed, and nothing else of the file changes."""
 
 import difflib
-from datetime import timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
+from coach.reports.text.next_session import next_session
 from coach.session.plan import plan_session
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
@@ -247,6 +248,34 @@ def test_an_overruling_load_above_the_share_of_strength_names_the_share(demo_pro
     assert taken.progress.asked is not None
     assert taken.progress.asked.share == 0.59
     assert "share = 0.59" in next(iter(taken.texts.values()))
+
+
+def test_a_freeze_until_a_day_that_is_over_is_refused_and_ends_no_freeze_in_force(demo_profiles: Path) -> None:
+    """A year mistyped in the second freeze ended the first one."""
+    client = demo_profiles / "plover"
+    signed(client, "freeze_load", until="2026-12-24")
+    with pytest.raises(Refusal) as refused:
+        proposed(client, "freeze_load", at=AT + timedelta(minutes=1), until="2026-11-24")
+    (fault,) = refused.value.faults
+    assert fault.what == "until is 2026-11-24, a day that is over: the load would not be frozen"
+    assert "2026-11-25, which is today, or a later day" in fault.expected
+    assert standing(client).frozen_until == date(2026, 12, 24)
+    assert proposed(client, "freeze_load", at=AT + timedelta(minutes=1), until="2026-11-25").progress.frozen
+
+
+def test_an_older_freeze_until_a_day_that_was_over_is_read_and_not_said_to_be_in_force(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    word = '\n[[sign_offs]]\nat = 2026-11-24T20:00:00+01:00\ninitials = "KB"\nwhat = "freeze_load"\n'
+    with (client / "prescription.toml").open("a", encoding="utf-8") as file:
+        file.write(f'{word}until = 2026-11-24\nreason = "sore"\n')
+    folder, progress = read_client_folder(client), standing(client)
+    assert (progress.frozen, progress.frozen_until) == (True, date(2026, 11, 24))
+
+    def told(on: datetime) -> str:
+        return " ".join(next_session(folder.profile, folder.prescription, progress, shipped(), on).state)
+
+    assert "The load is frozen until 2026-11-24" in told(AT - timedelta(days=1))
+    assert "frozen" not in told(AT)
 
 
 def test_a_misspelt_instruction_is_told_before_what_is_missing(demo_profiles: Path) -> None:
