@@ -73,6 +73,9 @@ class ConditionMessages(Frozen):
     name: Line = Field(description="the condition as a clause that fits into a sentence")
     client: Line | None = Field(default=None, description="what the client takes care of, said before each session")
     closed: Line | None = Field(default=None, description="why there is no session now, for the client")
+    closed_to_come: Line | None = Field(
+        default=None, description="the same while the day of the condition is still to come; without it, `closed`"
+    )
     therapist: Line = Field(description="what the program does because of it")
 
 

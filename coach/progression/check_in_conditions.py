@@ -11,6 +11,8 @@ from coach.progression.facts import SessionFacts
 Numbers = Mapping[str, Number]
 Condition = Callable[[SessionFacts], Numbers | None]
 
+TO_COME = "to_come"
+"""Stands for the weeks since a day that is still to come."""
 # Means are compared to a millionth: far below one answer, far above what adding fractions loses.
 _DIGITS = 6
 
@@ -24,14 +26,15 @@ def after_repair(facts: SessionFacts) -> Numbers | None:
     """A cuff repair, and strengthening not yet allowed by surgeon or therapist (D3).
 
     Weeks are a floor, never a permission: a programme that was signed after them allows it, and otherwise only the
-    instruction does.
+    instruction does. Until the day of an operation that is planned it waits too.
     """
-    before, weeks = facts.before, facts.limits["repair_weeks"]
+    before, weeks, today = facts.before, facts.limits["repair_weeks"], facts.record.started.date()
     if before.repaired_on is None or before.strengthening_allowed:
         return None
-    if before.prescribed_on is not None and (before.prescribed_on - before.repaired_on).days >= weeks * 7:
+    signed_on, days = before.prescribed_on, (today - before.repaired_on).days
+    if signed_on is not None and signed_on <= today and (signed_on - before.repaired_on).days >= weeks * 7:
         return None
-    return {"weeks": (facts.record.started.date() - before.repaired_on).days // 7, "limit": round(weeks)}
+    return {"weeks": days // 7 if days >= 0 else TO_COME, "limit": round(weeks)}
 
 
 def equipment_failed(facts: SessionFacts) -> Numbers | None:

@@ -5,7 +5,7 @@ from coach.model.content_entries import Rule
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.record import Decision, Number
-from coach.progression.check_in_conditions import Numbers
+from coach.progression.check_in_conditions import TO_COME, Numbers
 from coach.progression.effects import Outcome
 from coach.progression.rule_book import RuleBook
 
@@ -46,15 +46,21 @@ def spread_text(low_nm: float | None, high_nm: float | None, content: Content) -
 def client_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     """The message of a rule for the client, with its numbers filled in and names replaced by their labels."""
     messages = book.content.messages.rules.rule[rule.name]
-    line = messages.client_not_sure if NOT_SURE in numbers.values() else None
+    line = _variant(numbers, messages.client_not_sure, messages.client_to_come)
     return fill(line or messages.client, labelled_numbers(numbers, book))
 
 
 def therapist_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     """The message of a rule for the therapist, filled in like the client's."""
     messages = book.content.messages.rules.rule[rule.name]
-    line = messages.therapist_not_sure if NOT_SURE in numbers.values() else None
+    line = _variant(numbers, messages.therapist_not_sure, messages.therapist_to_come)
     return fill(line or messages.therapist, labelled_numbers(numbers, book))
+
+
+def _variant(numbers: Numbers, not_sure: str | None, to_come: str | None) -> str | None:
+    """The message for an answer that was not sure, or for a day that is to come; None where there is none."""
+    given = numbers.values()
+    return not_sure if NOT_SURE in given else to_come if TO_COME in given else None
 
 
 def rule_label(name: str, content: Content) -> str:
@@ -65,7 +71,8 @@ def rule_label(name: str, content: Content) -> str:
 
 def labelled_numbers(numbers: Numbers, book: RuleBook) -> dict[str, object]:
     """The numbers of a decision by name, with the names of signs, checks, faults and positions as their labels."""
-    labels = {name: fill(book.value_labels.get(str(value), str(value)), numbers) for name, value in numbers.items()}
+    counted = {name: 0 if value == TO_COME else value for name, value in numbers.items()}  # no message of its own
+    labels = {name: fill(book.value_labels.get(str(value), str(value)), numbers) for name, value in counted.items()}
     position = {"next": book.content.position_label(labels["next"])} if "next" in labels else {}
     return {**labels, **position}
 

@@ -10,6 +10,7 @@ from typing import get_args
 from coach.model.answers_file import Answers
 from coach.model.content_entries import Rule
 from coach.model.record import Decision, Ended, GapReason, Number, Record, Relief, SessionEnd
+from coach.progression.check_in_conditions import TO_COME
 from coach.progression.decision_messages import NOT_SURE, client_message, decision_reason, therapist_message
 from coach.progression.effects import EFFECTS, STOPPING
 from coach.progression.facts import EQUIPMENT, SessionFacts, extract_facts
@@ -81,6 +82,8 @@ def _examples(rule: Rule, plan: Plan) -> Iterator[tuple[str, Mapping[str, Number
     messages = plan.content.messages.rules.rule.get(rule.name)
     if messages is not None and messages.client_not_sure and rule.numbers and NOT_SURE not in values:
         yield NOT_SURE, {**usual, rule.numbers[0]: NOT_SURE}
+    if messages is not None and messages.client_to_come and rule.numbers:
+        yield TO_COME, {**usual, rule.numbers[0]: TO_COME}
 
 
 def _named(rule: Rule, kind: str, plan: Plan) -> tuple[str, ...]:

@@ -61,6 +61,7 @@ def test_without_a_terminal_and_without_yes_nothing_is_signed(
         (("change", "Dose Sets=2", *SIGNED), "is not changed by an instruction"),
         (("overrule", "grade=knotted", *SIGNED), "strands is missing"),
         (("freeze_load", "2026-01-14", *SIGNED), "until is 2026-01-14, a day that is over"),
+        (("change", "repaired_on=2026-11-25", *SIGNED), "repaired_on is 2026-11-25, a day that is still to come"),
     ],
 )
 def test_what_does_not_fit_is_said_and_nothing_is_written(

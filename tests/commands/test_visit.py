@@ -73,3 +73,14 @@ def test_what_is_wrong_is_told_with_the_nearest_right_word(
     told = " ".join(capsys.readouterr().err.split())
     assert any(one in told for one in says.split("|"))
     assert not (demo_profiles / "plover" / "visits").exists()
+
+
+def test_a_condition_of_a_day_to_come_is_not_signed_at_a_visit(
+    demo_profiles: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    client = demo_profiles / "plover"
+    typed = ("condition.kind=cuff_repair", "--initials", "KB", "--yes")
+    assert _visit(client, "condition.on=2026-11-25", *typed) == 2
+    assert "on is 2026-11-25, a day that is still to come" in capsys.readouterr().err
+    assert read_client_folder(client).visits == ()
+    assert _visit(client, "condition.on=2026-11-24", *typed) == 0

@@ -111,3 +111,37 @@ def test_a_time_for_which_the_system_has_no_zone_is_refused(
     given = ["wrong_at=1926-11-29 10:00", "right_at=2026-11-29 10:00"]
     assert main(["steer", str(demo_profiles / "heron"), "correct_date", *given, *SIGNED]) == 2
     assert "a date and time with its offset" in capsys.readouterr().err
+
+
+_DATED = [
+    ("profile.toml", "on = 2026-11-23", "on = 2027-11-23", "on"),
+    ("profile.toml", "measured_on = 2026-11-23", "measured_on = 2027-11-23", "measured_on"),
+    ("prescription.toml", "on = 2026-11-23", "on = 2027-11-23", "on"),
+    ("prescription.toml", "on = 2026-11-23", "on = 2026-11-23\nrepaired_on = 2027-11-23", "repaired_on"),
+    ("profile.toml", "", '\n[[condition]]\nkind = "cuff_repair"\non = 2027-11-23\nby = "letter"\n', "on"),
+    ("profile.toml", "", '\n[irritability]\nlevel = "low"\non = 2027-11-23\nby = "KB"\n', "on"),
+]
+
+
+@pytest.mark.parametrize(("name", "old", "new", "key"), _DATED)
+def test_what_has_happened_and_is_dated_after_today_is_told_and_no_new_client_begins_with_it(
+    demo_profiles: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    name: str,
+    old: str,
+    new: str,
+    key: str,
+) -> None:
+    client = demo_profiles / "tern"
+    file = client / name
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace(old, new, 1) if old else text + new, encoding="utf-8")
+    line = next(number for number, one in enumerate(file.read_text().split("\n"), 1) if "2027-11-23" in one)
+    told = f"{key} is 2027-11-23, a day that is still to come"
+    assert main(["check", str(client)]) == 1
+    assert f"{name}:{line}:" in (said := " ".join(capsys.readouterr().out.split()))
+    assert told in said
+    assert main(["intake", str(tmp_path / "wren"), "--from", str(client)]) == 1
+    assert told in " ".join(capsys.readouterr().err.split())
+    assert not (tmp_path / "wren").exists()

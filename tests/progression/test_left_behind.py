@@ -4,10 +4,14 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.record import SetDone
 from coach.progression.apply_instructions import apply_instruction
-from coach.progression.decision_messages import load_placeholders
+from coach.progression.decision_messages import load_placeholders, therapist_message
+from coach.progression.rule_book import RuleBook
+from coach.progression.state_machine import advance
 from tests.progression.cases import BLADE, CASES, LIGHT
 from tests.progression.records import START, STEPS, book, instruction, judge, prescription, session, standing
 
@@ -179,6 +183,37 @@ def test_the_review_says_whole_weeks(weeks: int, days: int, said: int) -> None:
 def test_the_repair_says_whole_weeks(days: int) -> None:
     decision = judge(session(), standing(repaired_on=START.date() - timedelta(days=days))).decision
     assert (decision.numbers["weeks"], decision.numbers["limit"]) == (days // 7, 12)
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("days", [1, 6, 355])
+def test_before_the_day_of_a_repair_strengthening_waits_and_no_weeks_are_said(days: int, language: str) -> None:
+    """It said that the operation was -51 weeks ago."""
+    rules = RuleBook(load_content(content_folder(), language))
+    planned = standing(repaired_on=START.date() + timedelta(days=days))
+    judged = advance(planned, session(), rules)
+    messages = rules.content.messages.rules.rule["after_repair"]
+    assert (judged.decision.rule, judged.decision.move) == ("after_repair", "stop")
+    assert str(messages.client_to_come) in judged.decision.reason
+    assert judged.decision.numbers["weeks"] == "to_come"
+    assert therapist_message(rules.rules_by_name["after_repair"], judged.decision.numbers, rules) == (
+        messages.therapist_to_come
+    )
+
+
+def test_a_content_without_words_for_a_day_to_come_says_no_negative_weeks() -> None:
+    rules = book()
+    own = rules.content.messages.rules
+    plain = own.rule["after_repair"].model_copy(update={"client_to_come": None})
+    rules_only = own.model_copy(update={"rule": {**own.rule, "after_repair": plain}})
+    content = replace(rules.content, messages=replace(rules.content.messages, rules=rules_only))
+    decision = advance(standing(repaired_on=START.date() + timedelta(days=9)), session(), RuleBook(content)).decision
+    assert "It has been 0 weeks since your operation" in decision.reason
+
+
+def test_a_programme_dated_after_the_session_allows_nothing_yet() -> None:
+    dated = standing(repaired_on=START.date() - timedelta(days=7), prescribed_on=START.date() + timedelta(days=365))
+    assert judge(session(), dated).decision.rule == "after_repair"
 
 
 def test_the_first_session_is_day_one() -> None:

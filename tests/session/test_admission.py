@@ -63,6 +63,15 @@ def test_after_an_operation_only_the_signed_instruction_opens_strengthening(kind
         assert admitted(plan, condition(kind, days_ago), **after.model_dump()).may_start == opens
 
 
+@pytest.mark.parametrize("kind", ["stabilisation", "cuff_repair", "joint_replacement", "subscapularis_repair"])
+def test_before_the_day_of_an_operation_it_waits_and_no_weeks_are_said(kind: str) -> None:
+    found = admitted(_plan(), condition(kind, -20))
+    assert found.obstacle == "condition"
+    assert "is still to come" in found.sentence
+    assert "weeks" not in found.sentence
+    assert not admitted(_plan(), condition(kind, -20), strengthening_allowed_on=START.date()).may_start
+
+
 @pytest.mark.parametrize("kind", ["instability", "stabilisation"])
 def test_ninety_degrees_need_a_finding_where_the_shoulder_can_slip(kind: str) -> None:
     plan = _plan("90")

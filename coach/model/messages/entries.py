@@ -195,6 +195,12 @@ class RuleMessages(Frozen):
     therapist_not_sure: Line | None = Field(
         default=None, description="the same for the therapist if the answer was not sure; without it, `therapist`"
     )
+    client_to_come: Line | None = Field(
+        default=None, description="the same for the client if the day is still to come; without it, `client`"
+    )
+    therapist_to_come: Line | None = Field(
+        default=None, description="the same for the therapist if the day is still to come; without it, `therapist`"
+    )
 
 
 class RulesMessages(Frozen):

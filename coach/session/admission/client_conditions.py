@@ -67,8 +67,9 @@ def closed_by(
 
 def closed_message(one: ClientCondition, content: Content, today: date) -> str:
     """Why there is no session, for the client."""
-    messages = content.messages.conditions.condition[one.kind]
-    return fill(messages.closed or messages.name, {"weeks": (today - one.on).days // 7})
+    messages, days = content.messages.conditions.condition[one.kind], (today - one.on).days
+    to_come = messages.closed_to_come if days < 0 else None
+    return fill(to_come or messages.closed or messages.name, {"weeks": max(days, 0) // 7})
 
 
 def cautions_of(profile: Profile, content: Content) -> tuple[str, ...]:

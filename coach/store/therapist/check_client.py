@@ -17,6 +17,7 @@ from coach.store.client_paths import PLAN, PROFILE, PROGRAMME, PROGRESS, SETTING
 from coach.store.home_settings import HomeSettings
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import prescribed_file
+from coach.store.therapist.check_days import check_written_days
 from coach.store.therapist.check_files import check_files
 from coach.store.therapist.check_instructions import check_instructions
 from coach.store.therapist.check_ladder import check_ladder
@@ -52,6 +53,8 @@ def check_profile(
     unfit += (*check_instructions(folder), *check_visits(folder, content))
     faults += unfit or check_load(folder, content, of_profile, exercise_sources(of_prescribed, []))
     faults += check_files(folder, now)
+    if now is not None:
+        faults += check_written_days(of_profile, of_prescribed, now.date())
     return sort_faults(faults)
 
 

@@ -24,6 +24,7 @@ from coach.store import clock
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRAMME
 from coach.store.programme.pieces import with_pieces
 from coach.store.therapist.check_client import check_sources, exercise_sources
+from coach.store.therapist.check_days import check_written_days
 from coach.store.therapist.check_overrule import load_fault
 from coach.toml.diagnostic import Diagnostic, Refusal
 from coach.toml.input_parsing import parse_input_at
@@ -88,10 +89,11 @@ def check_client_texts(
     """
     of_profile = SourceFile(folder / PROFILE, texts.profile)
     of_prescribed = SourceFile(folder / texts.file, texts.prescribed)
+    now, plans, faults = clock.now().at if at is None else at, list[Plan](), list[Diagnostic]()
     found = check_sources(of_profile, of_prescribed, content, languages(content_folder()))
+    found += tuple(check_written_days(of_profile, of_prescribed, now.date()))
     if found:
         return CheckedTexts(texts, found)
-    now, plans, faults = clock.now().at if at is None else at, list[Plan](), list[Diagnostic]()
     profile = with_pieces(parse_model(texts.profile, of_profile.path, Profile), of_profile)
     for one in exercise_sources(of_prescribed, faults):
         progress, on_side = initial_progress(one.prescription), profile.on_side(one.side or profile.side)

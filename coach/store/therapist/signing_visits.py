@@ -20,6 +20,7 @@ from coach.store.programme.this_computer import written_now
 from coach.store.programme.upgrade import upgrade
 from coach.store.programme.visits import keep_visit, visit_path
 from coach.store.therapist.check_client import check_sources
+from coach.store.therapist.check_days import check_visit_days
 from coach.store.therapist.check_visits import VisitSource, check_visit, exercises_ever, visit_sources
 from coach.store.therapist.steering import ClientSnapshot, read_snapshot
 from coach.toml.diagnostic import Diagnostic, Refusal, whole_file
@@ -77,7 +78,7 @@ def propose_visit(
     path = visit_path(seen.path, None)
     visit = parse_model(text, path, VisitFile)
     source = SourceFile(path, text)
-    faults = tuple(check_visit(visit, source, content, exercises_ever(seen.path)))
+    faults = (*check_visit(visit, source, content, exercises_ever(seen.path)), *check_visit_days(visit, source))
     faults = faults or (measured or MeasuredCheck(seen, content)).faults(visit, source)
     if faults:
         raise Refusal(faults)

@@ -32,7 +32,7 @@ from coach.store.lock import lock
 from coach.store.programme.upgrade import upgrade
 from coach.store.therapist.changed_values import changes_of, typed_values, values_before
 from coach.store.therapist.check_client import check_sources
-from coach.store.therapist.check_days import check_freeze
+from coach.store.therapist.check_days import check_instruction_days
 from coach.store.therapist.check_visits import visit_sources
 from coach.store.therapist.prescription_file import BY_POSITION, with_instruction, with_values
 from coach.store.therapist.programme_file import as_prescription, as_signed, signed_texts, with_signed
@@ -136,7 +136,7 @@ def propose_instruction(
     _refuse_faults(seen, text, content)
     _refuse_another_start(seen, prescription, content)
     signed = prescription.sign_offs[-1]
-    _refuse_days(seen, signed, now)
+    _refuse_days(seen, signed, prescription, now)
     _refuse_unfounded(seen, signed, content)
     if seen.folder.prescribed.programme is None:
         progress = ClientStore(folder, content).progress
@@ -333,9 +333,9 @@ def _refuse_another_start(seen: ClientSnapshot, prescription: Prescription, cont
         raise Refusal([whole_file(seen.path, what, fix="clear another position first")])
 
 
-def _refuse_days(seen: ClientSnapshot, instruction: Instruction, now: datetime) -> None:
+def _refuse_days(seen: ClientSnapshot, signed: Instruction, prescription: Prescription, now: datetime) -> None:
     """Refuse days that cannot be meant on the day of signing."""
-    faults = tuple(check_freeze(instruction, now.date(), seen.path))
+    faults = tuple(check_instruction_days(signed, prescription, now.date(), seen.path))
     if faults:
         raise Refusal(faults)
 

@@ -278,6 +278,25 @@ def test_an_older_freeze_until_a_day_that_was_over_is_read_and_not_said_to_be_in
     assert "frozen" not in told(AT)
 
 
+def test_a_repair_on_a_day_to_come_is_refused_and_one_of_today_is_not(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    with pytest.raises(Refusal) as refused:
+        proposed(client, "change", repaired_on="2027-11-20", dose__sets="2")
+    (fault,) = refused.value.faults
+    assert fault.what == "repaired_on is 2027-11-20, a day that is still to come"
+    assert fault.expected == "2026-11-25, which is today, or an earlier day"
+    assert proposed(client, "change", repaired_on="2026-11-25").progress.repaired_on == AT.date()
+
+
+def test_a_repair_to_come_that_stands_in_the_file_keeps_no_other_instruction_back(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    file = client / "prescription.toml"
+    file.write_text(text_of(client).replace("goal =", "repaired_on = 2027-11-20\ngoal =", 1), encoding="utf-8")
+    assert proposed(client, "change", dose__sets="2").prescription.dose.sets == 2
+    assert signed(client, "change", repaired_on="").prescription.repaired_on is None
+    assert proposed(client, "take_back", at=AT + timedelta(hours=1)).prescription.repaired_on == date(2027, 11, 20)
+
+
 def test_a_misspelt_instruction_is_told_before_what_is_missing(demo_profiles: Path) -> None:
     asked = InstructionRequest("freeze", initials="", reason="")
     with pytest.raises(Refusal) as refused:
