@@ -110,6 +110,16 @@ class Instruction(Frozen):
     written: Written | None = Field(default=None, description="by which computer, and what that had seen")
     reason: Line = Field(description="why, for whoever reads it later")
 
+    @property
+    def changes_repair(self) -> bool:
+        """Whether it changes the day of a repair, which is the client's and so that of every exercise."""
+        return any(one.key == "repaired_on" for one in self.changed)
+
+    @property
+    def notes_repair(self) -> bool:
+        """Whether it notes a day of a repair: strengthening is allowed for one repair, and closed by another."""
+        return any(one.key == "repaired_on" and one.now is not None for one in self.changed)
+
     @check
     def _has_a_reason(self) -> None:
         if not self.reason.strip():

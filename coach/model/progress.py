@@ -124,6 +124,13 @@ class Progress(Frozen):
         """Without the keys that an older program wrote and no rule reads any more."""
         return {key: given[key] for key in given if key not in _RETIRED} if isinstance(given, Mapping) else given
 
+    @property
+    def may_strengthen(self) -> bool:
+        """Whether strengthening was allowed, and not before the day of the repair that is noted."""
+        allowed_on, repaired_on = self.strengthening_allowed_on, self.repaired_on
+        too_early = allowed_on is not None and repaired_on is not None and allowed_on < repaired_on
+        return self.strengthening_allowed and not too_early
+
     def is_frozen_on(self, day: date) -> bool:
         """Whether the therapist has frozen the load, and the freeze is not over on this day."""
         return self.frozen and (self.frozen_until is None or day <= self.frozen_until)

@@ -149,6 +149,12 @@ def _cap_position(context: _Context) -> _Update:
     return {**update, **_in_position(highest[0], context.prescription)} if highest else update
 
 
+def _change(context: _Context) -> _Update:
+    """The values are in the prescription; a repair noted after strengthening was allowed closes it again."""
+    closed: _Update = {"strengthening_allowed": False, "strengthening_allowed_on": None}
+    return closed if context.instruction.notes_repair else {}
+
+
 _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
     "end_review": _end_review,
     "unlock_position": _clear_position,
@@ -163,7 +169,7 @@ _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
         "strengthening_allowed_on": context.instruction.at.date(),
     },
     "know_night_pain": lambda context: {"night_pain_known_on": context.instruction.at.date()},
-    "change": lambda _: {},
+    "change": _change,
     "take_back": lambda _: {},
     "correct_date": lambda _: {},  # the dates are right before anything is applied: `Prescription.right_dates`
 }

@@ -29,7 +29,7 @@ def after_repair(facts: SessionFacts) -> Numbers | None:
     instruction does. Until the day of an operation that is planned it waits too.
     """
     before, weeks, today = facts.before, facts.limits["repair_weeks"], facts.record.started.date()
-    if before.repaired_on is None or before.strengthening_allowed:
+    if before.repaired_on is None or before.may_strengthen:
         return None
     signed_on, days = before.prescribed_on, (today - before.repaired_on).days
     if signed_on is not None and signed_on <= today and (signed_on - before.repaired_on).days >= weeks * 7:

@@ -170,6 +170,51 @@ def test_after_a_repair_the_word_is_needed() -> None:
     assert fold(allowed, [session()], book())[1][0].decision.rule == "repetitions_up"
 
 
+def noted(repaired_on: date | None, days: float, was: date | None = None) -> Instruction:
+    """The day of a repair is changed, so many days after the start."""
+    values = {"was": was and was.isoformat(), "now": repaired_on and repaired_on.isoformat()}
+    return instruction("change", days, changed=[{"key": "repaired_on", **values}])
+
+
+_FIRST, _SECOND = START.date() - timedelta(days=10), START.date() - timedelta(days=2)
+
+
+@pytest.mark.parametrize(
+    ("signed", "opens"),
+    [
+        ([noted(_FIRST, -3)], False),
+        ([noted(_FIRST, -3), instruction("allow_strengthening", -2)], True),
+        ([noted(_FIRST, -3), instruction("allow_strengthening", -2), noted(_SECOND, -1, _FIRST)], False),
+        (
+            [
+                noted(_FIRST, -3),
+                instruction("allow_strengthening", -2),
+                noted(_SECOND, -1, _FIRST),
+                instruction("allow_strengthening", -0.5),
+            ],
+            True,
+        ),
+        ([instruction("allow_strengthening", -2), noted(_SECOND, -1)], False),
+        ([instruction("allow_strengthening", -2), instruction("change", -1, changed=[{"key": "goal"}])], True),
+    ],
+)
+def test_strengthening_is_allowed_for_the_repair_that_was_noted_then(signed: list[Instruction], opens: bool) -> None:
+    """It stayed open for an operation that was noted after the permission."""
+    now = _SECOND if any("repaired_on" in str(one.changed) and one.changed[0].was for one in signed) else _FIRST
+    repaired = prescription(sign_offs=tuple(signed)).model_copy(update={"repaired_on": now})
+    rule = fold(repaired, [session()], book())[1][0].decision.rule
+    assert rule == ("repetitions_up" if opens else "after_repair")
+
+
+def test_what_was_allowed_before_the_day_of_a_repair_allows_nothing_after_it() -> None:
+    """Whoever edits the programme by hand signs no change."""
+    for days, opens in ((1, False), (0, True), (-1, True)):
+        day = START.date() - timedelta(days=5) + timedelta(days=days)
+        allowed = prescription(sign_offs=(instruction("allow_strengthening", -5),))
+        repaired = allowed.model_copy(update={"repaired_on": day})
+        assert (fold(repaired, [session()], book())[1][0].decision.rule == "repetitions_up") is opens
+
+
 @pytest.mark.parametrize(
     ("said", "message"),
     [

@@ -4,10 +4,10 @@ Things written before format 2 come first, in order of time, and everything late
 not know of each other a session comes before an instruction; otherwise the name of the computer decides, so that
 the order is the same wherever and in whatever order copies are merged.
 
-Instructions are of two kinds. One that restricts (a cap, a freeze, a lighter load) always applies, also after a
-session that did not know of it. One that releases (ends a review, clears, lifts, a heavier load) applies only if
-whoever signed it had seen every restriction there is: a warning sign, a stop, a cap. Otherwise it is pending until it
-is signed again.
+Instructions are of two kinds. One that restricts (a cap, a freeze, a lighter load, a repair that is noted) always
+applies, also after a session that did not know of it. One that releases (ends a review, clears, lifts, a heavier
+load) applies only if whoever signed it had seen every restriction there is: a warning sign, a stop, a cap. Otherwise
+it is pending until it is signed again.
 """
 
 from collections import deque
@@ -57,7 +57,7 @@ def restricts(event: Event, book: RuleBook) -> bool:
 
 
 def _is_restriction(instruction: Instruction) -> bool:
-    return instruction.what in _RESTRICTING or instruction.lighter is True
+    return instruction.what in _RESTRICTING or instruction.lighter is True or instruction.notes_repair
 
 
 def releases(instruction: Instruction) -> bool:

@@ -223,7 +223,7 @@ def _cues(plan: Plan, records: Sequence[Record]) -> tuple[str, ...]:
 def _not_before(plan: Plan) -> str | None:
     """After a repair (D3), the first day of strengthening, unless the therapist has allowed it already."""
     repaired, weeks = plan.before.repaired_on, plan.limits["repair_weeks"]
-    if repaired is None or plan.before.strengthening_allowed:
+    if repaired is None or plan.before.may_strengthen:
         return None
     first_day = repaired + timedelta(weeks=weeks)
     messages = plan.content.messages.client.handout

@@ -97,7 +97,7 @@ def _state(prescription: Prescription, progress: Progress, content: Content, tod
         )
     if progress.position_cap is not None:
         yield fill(state.position_cap, {"position": label(progress.position_cap)})
-    if progress.strengthening_allowed:
+    if progress.may_strengthen:
         yield state.allowed
     values_now = content.limit_values(prescription.limits)
     if progress.night_pain_known_on is not None:

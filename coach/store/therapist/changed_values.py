@@ -1,13 +1,13 @@
 """The values of a prescription that an instruction changes: as typed, with what goes with them, and as they were."""
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from coach.model.base import POSITION_KEYS
 from coach.model.instruction import WITH_THE_EXERCISE, Instruction
-from coach.model.prescription import Prescription
+from coach.model.prescription import OfEveryExercise, Prescription
 from coach.store.therapist.prescription_file import BY_POSITION, position_in, value_at
 from coach.toml.diagnostic import Refusal, whole_file
 from coach.toml.input_parsing import parse_input_at
@@ -57,6 +57,23 @@ def values_before(taken: Instruction, data: Mapping[str, object], path: Path) ->
             what = f"{change.key} has been changed again since, to {here}"
             raise Refusal([whole_file(path, what, change.now or "", "sign a change to what it should be")])
     return {change.key: _from_literal(change.was) for change in taken.changed}
+
+
+def refuse_beside_repair(values: Mapping[str, object | None], path: Path) -> None:
+    """Raise Refusal where the day of a repair, for all exercises, is changed with a value of one of them."""
+    own = [key for key in values if key.partition(".")[0] not in OfEveryExercise.model_fields]
+    if "repaired_on" in values and own:
+        what = f"repaired_on is for every exercise of the programme, and {own[0]} for one"
+        raise Refusal([whole_file(path, what, "one of the two in one instruction", "sign them one after the other")])
+
+
+def refuse_another_repair(taken: Instruction, signed: Iterable[Instruction], path: Path) -> None:
+    """Raise Refusal where taking back a change brings back a repair that strengthening was not allowed for since."""
+    was = next((one.was for one in taken.changed if one.key == "repaired_on"), None)
+    if was is not None and any(one.what == "allow_strengthening" and one.at > taken.at for one in signed):
+        what = f"repaired_on would be {was} again, and strengthening was allowed since for the repair as it is now"
+        fix = "sign a change of repaired_on instead, and allow strengthening again where it may go on"
+        raise Refusal([whole_file(path, what, "a change", fix)])
 
 
 def _path(key: str) -> tuple[str | int, ...]:

@@ -78,7 +78,8 @@ def _unfit(
         )
         what, expected = f"{asked} repetitions are outside the dose of {names}", f"from {low} to {high}"
         yield source.at_value(("repetitions",), what, expected, "stay inside, or change the dose")
-    if one.what in OF_ONE_EXERCISE and one.exercise is None and len(programme.names) > 1:
+    unnamed = one.exercise is None and len(programme.names) > 1
+    if one.what in OF_ONE_EXERCISE and unnamed and not one.changes_repair:
         what = f"{one.what} is for one exercise, and this instruction names none"
         expected = f"exercise = one of {', '.join(programme.names)}"
         yield source.at_value(("what",), what, expected, "add a line exercise = …")

@@ -56,7 +56,7 @@ def as_signed(folder: ClientFolder, signed: Instruction, prescription: Prescript
     """
     several = len(folder.prescribed.names) > 1
     taken = next((one for one in folder.signed if signed.signed_at is not None and one.at == signed.signed_at), None)
-    of_one = folder.name if several and signed.what in OF_ONE_EXERCISE else None
+    of_one = folder.name if several and signed.what in OF_ONE_EXERCISE and not signed.changes_repair else None
     update = {
         "exercise": of_one if taken is None else taken.exercise,
         "written": written_now(folder.written),

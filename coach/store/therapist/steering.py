@@ -30,7 +30,13 @@ from coach.store.client_paths import PRESCRIPTION, PROFILE, RECORDS
 from coach.store.client_store import ClientStore
 from coach.store.lock import lock
 from coach.store.programme.upgrade import upgrade
-from coach.store.therapist.changed_values import changes_of, typed_values, values_before
+from coach.store.therapist.changed_values import (
+    changes_of,
+    refuse_another_repair,
+    refuse_beside_repair,
+    typed_values,
+    values_before,
+)
 from coach.store.therapist.check_client import check_sources
 from coach.store.therapist.check_days import check_instruction_days
 from coach.store.therapist.check_visits import visit_sources
@@ -121,6 +127,8 @@ def propose_instruction(
     taken_back = asked.what == "take_back"
     values = _restored(seen, asked, data) if taken_back else typed_values(asked.values, content.clinic.dates, data)
     changes = changes_of(data, values)
+    if asked.what == "change" and len(seen.folder.prescribed.names) > 1:
+        refuse_beside_repair(values, path)
     if asked.what == "change" and not changes:
         raise Refusal([whole_file(path, "nothing would change", "a value other than that of now")])
     instruction = {"at": at, "initials": asked.initials.strip(), "what": asked.what, **_fields(asked, content)}
@@ -272,6 +280,7 @@ def _restored(
     if done_under(taken, seen.folder.records):
         what = f"a session was done since {taken.what} was signed, so it cannot be taken back"
         raise Refusal([whole_file(seen.path, what, fix="sign the opposite instruction instead")])
+    refuse_another_repair(taken, signed, seen.path)
     return values_before(taken, data, seen.path)
 
 

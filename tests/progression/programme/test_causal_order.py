@@ -165,6 +165,17 @@ def test_everything_comes_after_all_that_it_knew(seed: int) -> None:
             assert not one.written.knew(later.written)
 
 
+def test_a_repair_noted_elsewhere_keeps_what_was_allowed_without_knowing_it_waiting() -> None:
+    day = START.date() - timedelta(days=3)
+    changed = [{"key": "repaired_on", "now": day.isoformat()}]
+    for writer in (CLINIC, "aaaclini"):  # whichever of the two comes first
+        repair = signed("change", BRANCH, 1, changed=changed)
+        blind = signed("allow_strengthening", writer, 1, days=1)
+        assert not stands([done(HOME, 1)], repair, blind).strengthening_allowed
+        knew = signed("allow_strengthening", writer, 2, {BRANCH: 1}, days=2)
+        assert stands([done(HOME, 1)], repair, blind, knew).strengthening_allowed
+
+
 def test_each_kind_restricts_releases_or_neither() -> None:
     kinds = {kind: releases(_any_of(kind)) for kind in ("freeze_load", "cap_range", "cap_position", "change")}
     assert not any(kinds.values())

@@ -53,6 +53,29 @@ def test_an_instruction_is_for_its_exercise_alone(client: Path) -> None:
     assert not any(one.progress.frozen for one in ClientStore.read(client, content()).exercises)
 
 
+def test_a_repair_is_noted_for_all_of_them_and_closes_what_was_allowed(
+    client: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("coach.store.clock.now", Clock(MONDAY))
+    assert main(["steer", str(client), "allow_strengthening", *SIGNED]) == 0
+    day = (MONDAY - timedelta(days=2)).date()
+    noted = ["steer", str(client), "change", f"repaired_on={day}"]
+    of_one = ("--exercise", "row_right", *SIGNED)
+    assert main([*noted, "dose.sets=3", *of_one]) == 2
+    assert "repaired_on is for every exercise of the programme, and dose.sets for one" in capsys.readouterr().err
+    assert main([*noted, *of_one]) == 0
+    assert [one.exercise for one in read_client_folder(client).signed] == [None, None]
+
+    def standing() -> set[tuple[bool, object]]:
+        store = ClientStore.read(client, content())
+        return {(one.progress.may_strengthen, one.admission(MONDAY).obstacle) for one in store.exercises}
+
+    assert standing() == {(False, "rule")}
+    assert check_profile(client, content(), ("en",)) == ()
+    assert main(["steer", str(client), "allow_strengthening", *SIGNED]) == 0
+    assert standing() == {(True, None)}
+
+
 def test_the_end_of_a_review_is_for_all_of_them(client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     clock = Clock()
     play(open_live(client, clock), clock, lambda state: state.over, Answers(answer={"sign": "gave_way"}))

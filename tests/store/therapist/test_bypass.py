@@ -173,6 +173,36 @@ def test_strengthening_before_its_weeks_is_possible_and_leaves_its_word(demo_pro
     assert instructions[0].changed[0].key == "repaired_on"
 
 
+def test_strengthening_that_was_allowed_is_not_allowed_after_a_later_operation(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+
+    def obstacle() -> str | None:
+        return ClientStore.read(client, shipped()).admission(AT + timedelta(hours=9)).obstacle
+
+    signed(client, "change", repaired_on="2026-11-01")
+    assert obstacle() == "rule"
+    signed(client, "allow_strengthening", at=AT + timedelta(hours=1))
+    assert obstacle() is None
+    signed(client, "change", at=AT + timedelta(hours=2), repaired_on="2026-11-23")
+    assert obstacle() == "rule"
+    signed(client, "allow_strengthening", at=AT + timedelta(hours=3))
+    assert obstacle() is None
+    signed(client, "take_back", at=AT + timedelta(hours=4))
+    assert obstacle() == "rule"
+
+
+def test_an_earlier_repair_is_not_brought_back_under_what_was_allowed_for_another(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    signed(client, "change", repaired_on="2026-11-23")
+    made = signed(client, "change", at=AT + timedelta(hours=1), repaired_on="2026-11-01")
+    signed(client, "allow_strengthening", at=AT + timedelta(hours=2))
+    when = made.instruction.at.isoformat()
+    with pytest.raises(Refusal, match="repaired_on would be 2026-11-23 again"):
+        proposed(client, "take_back", at=AT + timedelta(hours=3), signed_at=when)
+    signed(client, "take_back", at=AT + timedelta(hours=3))
+    assert proposed(client, "take_back", at=AT + timedelta(hours=4), signed_at=when).prescription.repaired_on
+
+
 def test_what_only_a_file_may_say_is_said_by_no_word(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     for key in ("sign_offs", "initials__x", "on", "format", "first_step"):
