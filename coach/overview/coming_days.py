@@ -1,7 +1,9 @@
 """The days of the coming sessions: the client's own, else spread evenly over the week."""
 
-from collections.abc import Iterator, Mapping
+from collections import deque
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from itertools import count
 
 from coach.model.profile import WEEKDAYS, TrainingPlan
 
@@ -15,12 +17,34 @@ def own_plan_is_due(plan: TrainingPlan | None, today: date, limits: Mapping[str,
     return (today - plan.on).days >= limits["plan_ask_days"]
 
 
-def coming_days(plan: TrainingPlan | None, days_a_week: int, today: date) -> Iterator[date]:
-    """The days after today, without end."""
+def coming_days(
+    plan: TrainingPlan | None, days_a_week: int, today: date, trained_on: Iterable[date] = ()
+) -> Iterator[date]:
+    """The days after today, without end.
+
+    Where the client has chosen no days, any seven days hold `days_a_week` of them at most, those of `trained_on`
+    included. Today counts as one where a session was or could still be done.
+    """
     own = {WEEKDAYS.index(day) for day in plan.days} if plan is not None else set()
-    every = 1 if own else max(1, _WEEK_DAYS // days_a_week)
-    day = today + timedelta(days=every)
-    while True:
-        if not own or day.weekday() in own:
+    if own:
+        return (day for day in _days_from(today + timedelta(days=1)) if day.weekday() in own)
+    return (day for day in _spread(days_a_week, today, trained_on) if day > today)
+
+
+def _spread(days_a_week: int, today: date, trained_on: Iterable[date]) -> Iterator[date]:
+    """The days from today on that are far enough from those before them."""
+    before = deque(sorted({day for day in trained_on if day <= today}), maxlen=days_a_week)
+    for day in _days_from(today):
+        if _far_enough(day, before, days_a_week):
+            before.append(day)
             yield day
-        day += timedelta(days=every)
+
+
+def _far_enough(day: date, before: Sequence[date], days_a_week: int) -> bool:
+    """Whether the last days, counted back from this one, are as far back as when spread evenly over the week."""
+    counted_back = enumerate(reversed(before), 1)
+    return all((day - earlier).days >= _WEEK_DAYS * number // days_a_week for number, earlier in counted_back)
+
+
+def _days_from(first: date) -> Iterator[date]:
+    return (first + timedelta(days=after) for after in count())

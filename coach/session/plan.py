@@ -98,6 +98,8 @@ class Plan(Struct, frozen=True, dict=True):
     rehearsal: bool = False
     practice: bool = False
     training: TrainingPlan | None = None
+    trained_on: tuple[date, ...] = ()
+    """The days with a set of any exercise before this session."""
     name: str | None = None
     """The exercise of the programme; None where the client has only a prescription."""
     alternates_with: str | None = None

@@ -151,6 +151,13 @@ def said(app: SessionApp) -> str:
     return " ".join(str(one.content) for one in app.query_one("#body").query(Static))
 
 
+def test_the_next_session_leaves_a_week_with_as_many_as_prescribed() -> None:
+    """START is a Tuesday; the next session was Thursday, the fourth in seven days from Friday on."""
+    earlier = (date(2026, 11, 20), date(2026, 11, 22))
+    shown = page(ended(replace(plan_of("tern"), trained_on=earlier)))
+    assert shown.lines[1] == "Next session: Friday, November 27, or later. 3 sessions a week."
+
+
 @pytest.mark.parametrize(
     ("days", "a_week", "today", "coming"),
     [

@@ -1,28 +1,39 @@
 """The coming sessions as an iCalendar file (RFC 5545): nothing in it says what they are for."""
 
+from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
-from itertools import islice
+from itertools import takewhile
 
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.profile import TrainingPlan
 from coach.overview.coming_days import coming_days
 
-_WEEKS = 4
+_SPAN = timedelta(weeks=4)
 
 
 def session_calendar(
-    profile: str, plan: TrainingPlan | None, days_a_week: int, minutes: int, content: Content, now: datetime
+    profile: str,
+    plan: TrainingPlan | None,
+    days_a_week: int,
+    minutes: int,
+    content: Content,
+    now: datetime,
+    trained_on: Iterable[date] = (),
 ) -> bytes:
-    """Four weeks of sessions from tomorrow on; at the client's time, or as entries of the whole day."""
+    """Four weeks of sessions from tomorrow on; at the client's time, or as entries of the whole day.
+
+    Sessions of the last days, `trained_on`, count among those of their week.
+    """
     import icalendar  # only this report needs it
 
     messages = content.messages.client.plan
     calendar = icalendar.Calendar()
     calendar.add("prodid", "-//Steady Arc//sessions//EN")
     calendar.add("version", "2.0")
-    number = _WEEKS * (len(plan.days) if plan is not None and plan.days else days_a_week)
-    for day in islice(coming_days(plan, days_a_week, now.date()), number):
+    today = now.date()
+    coming = coming_days(plan, days_a_week, today, trained_on)
+    for day in takewhile(lambda day: day <= today + _SPAN, coming):
         event = icalendar.Event()
         event.add("uid", f"{profile}-{day.isoformat()}@steady-arc.invalid")
         event.add("dtstamp", now)

@@ -128,7 +128,7 @@ def _end_of_practice(plan: Plan, ended: Ended) -> TextPage:
 def _next_time(plan: Plan, today: date) -> str:
     """The day of the next session by its name: the next of the client's own days, else spread over the week."""
     messages, days = plan.content.messages.client.end, plan.prescription.dose.days_a_week
-    day = next(coming_days(plan.training, days, today))
+    day = next(coming_days(plan.training, days, today, plan.trained_on))
     content = plan.content
     written = written_day(day, content.messages.language, content.clinic.locale)
     values = {"weekday": messages.weekday[day.weekday()], "date": written, "days": days}

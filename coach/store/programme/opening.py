@@ -17,6 +17,7 @@ from coach.store.arrivals.arrivals import not_told, said_to_client
 from coach.store.client_store import ClientStore
 from coach.store.home_settings import settings_in_use
 from coach.store.plan_file import read_plan
+from coach.store.programme.days_trained import days_trained
 from coach.store.record_file import StoredRecord
 
 
@@ -84,6 +85,7 @@ def as_at_home(store: ClientStore, plan: Plan) -> Plan:
     return replace(
         plan,
         training=read_plan(store.path, store.profile),
+        trained_on=days_trained(store.folder),
         tell_by=settings_in_use(store.path).tell_by,
         both_sides=programme is not None and programme.on_both_sides(store.profile.side),
         alternates_with=programme.alternates_with(name) if programme is not None and name is not None else None,
