@@ -1,15 +1,11 @@
 """`coach bands`: the client's bands as measured; measured points added, and bands measured again."""
 
 import argparse
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Callable
 
 from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, USAGE, print_error
-
-if TYPE_CHECKING:
-    pass
 
 
 def add_commands(commands: Commands) -> None:
@@ -35,7 +31,8 @@ def add_commands(commands: Commands) -> None:
             option,
             nargs=3,
             metavar=("BAND", "LENGTH_CM", unit),
-            help=f"add a point to profile.toml: length of one stretched strand in cm, force in {unit.lower()}s",
+            help=f"add a point to profile.toml: length of one stretched strand in cm, force in {unit.lower()}s; in "
+            "another unit with its sign directly after the number, such as 48in 5lb",
         )
     for option, unit in (("--again", "newtons"), ("--again-kg", "kilograms")):
         bands.add_argument(
@@ -78,6 +75,7 @@ def _write(arguments: argparse.Namespace) -> str | None:
 
 def _added(arguments: argparse.Namespace) -> Callable[[], str] | str | None:
     """What writes one more point, an error message, or None where none is to be added."""
+    from coach.commands.support.band_values import band_values
     from coach.store.client_paths import PROFILE
     from coach.store.therapist.bands_file import force_from_kg, with_point
 
@@ -85,9 +83,9 @@ def _added(arguments: argparse.Namespace) -> Callable[[], str] | str | None:
     if not values:
         return None
     band, *rest = values
-    numbers = _numbers(rest)
-    if numbers is None:
-        return f"{' and '.join(rest)} must be numbers: the length in centimetres and the reading of the scale"
+    numbers = band_values(rest, in_kg=arguments.add is None)
+    if isinstance(numbers, str):
+        return numbers
     length_cm, pull = numbers
     force_n = pull if arguments.add else force_from_kg(pull)
     return lambda: with_point(arguments.profile / PROFILE, band, length_cm / 100, force_n)
@@ -95,6 +93,7 @@ def _added(arguments: argparse.Namespace) -> Callable[[], str] | str | None:
 
 def _measured_again(arguments: argparse.Namespace) -> Callable[[], str] | str | None:
     """What writes a new measurement, an error message, or None where nothing was measured again."""
+    from coach.commands.support.band_values import band_values
     from coach.store.client_paths import PROFILE
     from coach.store.clock import now
     from coach.store.therapist.bands_file import force_from_kg, with_measurement
@@ -103,19 +102,15 @@ def _measured_again(arguments: argparse.Namespace) -> Callable[[], str] | str | 
     if not values:
         return None
     band, *rest = values
-    numbers = _numbers(rest)
-    if numbers is None or len(numbers) % 2 == 0:
-        return (
-            f"after the band, {band}, there must be its resting length in centimetres, then pairs of a length in "
-            "centimetres and the reading of the scale, all of them numbers"
-        )
+    wanted = (
+        f"after the band, {band}, there must be its resting length in centimetres, then pairs of a length in "
+        "centimetres and the reading of the scale, all of them numbers"
+    )
+    if len(rest) % 2 == 0:
+        return wanted
+    numbers = band_values(rest, in_kg=arguments.again is None, again=True)
+    if isinstance(numbers, str):
+        return f"{numbers}. {wanted[0].upper()}{wanted[1:]}"
     forces = [pull if arguments.again else force_from_kg(pull) for pull in numbers[2::2]]
     pulls = [(length_cm / 100, force_n) for length_cm, force_n in zip(numbers[1::2], forces, strict=True)]
     return lambda: with_measurement(arguments.profile / PROFILE, band, numbers[0] / 100, pulls, now().at.date())
-
-
-def _numbers(texts: Sequence[str]) -> list[float] | None:
-    try:
-        return [float(text) for text in texts]
-    except ValueError:
-        return None

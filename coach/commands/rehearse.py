@@ -80,10 +80,12 @@ def _practice(arguments: argparse.Namespace) -> int:
 
 
 def _speed(text: str) -> float:
-    try:
-        speed = float(text)
-    except ValueError:
-        speed = 0.0
-    if not _SLOWEST <= speed <= _FASTEST:
+    from coach.toml.expected import Expected
+    from coach.toml.typed_values import Unclear, read_typed
+
+    speed = read_typed(text, Expected(float, {"ge": _SLOWEST, "le": _FASTEST}))
+    if isinstance(speed, Unclear) and speed.what:
+        raise argparse.ArgumentTypeError(f"{speed.what}: {speed.fix}")
+    if not isinstance(speed, int | float) or not _SLOWEST <= speed <= _FASTEST:
         raise argparse.ArgumentTypeError(f"{text} is not a speed: use a number from {_SLOWEST:g} to {_FASTEST:g}")
     return speed

@@ -2,8 +2,9 @@
 
 import argparse
 import hashlib
+import re
 from collections.abc import Callable, Iterator, Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -29,6 +30,8 @@ from coach.store.client_paths import MEASURED
 from coach.store.clock import now
 from coach.store.programme.marked_file import read_marked
 from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, printable, whole_file
+from coach.toml.expected import Expected
+from coach.toml.typed_values import DateOrder, Unclear, read_typed
 
 if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
@@ -106,15 +109,39 @@ def _session_meant(
         done = of_then or done
     starts = sorted({one.record.started for _, one in done})
     if when is not None:
-        wanted = when.replace(" ", "T")
+        wanted = _start_meant(when, stores[0].content.clinic.dates, _days_told(starts))
         named = [start for start in starts if _local(start).isoformat().startswith(wanted)]
         if len(named) != 1:
-            days = ", ".join(_local(start).strftime("%Y-%m-%dT%H:%M") for start in (named or starts)[-5:])
+            days = _days_told(named or starts)
             several = f"{len(named)} sessions with a set were started at {when}"
             what = several if named else f"no session was started at {when}"
-            raise Refusal([_refused(what, f"one of {days}", "name one with --session, as far as needed")])
+            raise Refusal([_refused(what, days, "name one with --session, as far as needed")])
         starts = named
     return [(store, one) for store, one in done if one.record.started == starts[-1]]
+
+
+def _start_meant(when: str, dates: DateOrder | None, known: str) -> str:
+    """A day, and its time if there is one, as a start begins in ISO 8601. Raises Refusal for a day that is unclear.
+
+    What is no whole day stays as it was typed.
+    """
+    parts = _DAY_AND_TIME.fullmatch(when.strip())
+    typed, time = parts.groups() if parts is not None else (when, None)
+    day = read_typed(typed, Expected(date), dates=dates)
+    if isinstance(day, Unclear):
+        if day.what:
+            raise Refusal([_refused(f"--session: {day.what}", known, day.fix)])
+        return when.replace(" ", "T")
+    hour, colon, minutes = (time or "").partition(":")
+    return f"{day}T{hour.zfill(2) if colon else hour}{colon}{minutes}" if time else f"{day}"
+
+
+_DAY_AND_TIME = re.compile(r"(.+?)(?:(?:T|\s+)([0-9]{1,2}(?::[0-9:]*)?))?")
+
+
+def _days_told(starts: Sequence[datetime]) -> str:
+    """The last few sessions by their day and time."""
+    return "one of " + ", ".join(_local(start).strftime("%Y-%m-%dT%H:%M") for start in starts[-5:])
 
 
 def _exercise_meant(

@@ -29,6 +29,11 @@ def force_from_kg(kg: float) -> float:
     return kg * GRAVITY_M_S2
 
 
+def kg_from_force(force_n: float) -> float:
+    """What such a scale shows at a force."""
+    return force_n / GRAVITY_M_S2
+
+
 def with_point(path: Path, band: str, length_m: float, force_n: float) -> str:
     """The text of profile.toml with one more measured point of a band; the file itself is not written.
 
