@@ -35,7 +35,12 @@ def add_commands(commands: Commands) -> None:
         help="the folder that holds the clients' folders (default: the one that coach where names)",
     )
     caseload.add_argument("--plain", action="store_true", help="print text; the default without a terminal")
-    caseload.add_argument("--find", default="", metavar="WORDS", help="only clients whose line contains these words")
+    caseload.add_argument(
+        "--find",
+        default="",
+        metavar="WORDS",
+        help="only clients with all of these words in their name, exercises, positions or needs",
+    )
     caseload.add_argument("--discharged", action="store_true", help="also the clients who were discharged")
     caseload.add_argument("--sort", choices=get_args(CaseloadOrder), default="need", help="the order (default: need)")
     add_theme(caseload, "dusk")

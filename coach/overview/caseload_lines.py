@@ -147,7 +147,9 @@ def caseload_line(client: ClientSummary, sources: LineSources) -> CaseloadLine:
         several=bool(exercises),
         has_load=any((one.load or 0) > 0 for one in client.weeks[-CURVE_WEEKS:]),
         has_pain=any(one.pain is not None for one in client.weeks[-CURVE_WEEKS:]),
-        text=" ".join((client.shown_name, *_titles(client, exercises, content), *needs_text)).casefold(),
+        text=" ".join(
+            (client.shown_name, *_titles(client, exercises, content), *_positions(client, content), *needs_text)
+        ).casefold(),
         summary=summary,
         made_from=sources,
     )
@@ -194,6 +196,11 @@ def _discharged_text(client: ClientSummary, content: Content) -> str:
 
 def _titles(client: ClientSummary, exercises: Sequence[ExerciseLine], content: Content) -> Iterable[str]:
     return [one.title for one in exercises] or [exercise_title(client, content)]
+
+
+def _positions(client: ClientSummary, content: Content) -> Iterable[str]:
+    """What is trained in which position, as the line shows it; of several exercises also that of each."""
+    return [] if client.fault else [_trained(one, content) for one in (client, *client.exercises) if not one.fault]
 
 
 def stands_text(client: ClientSummary, content: Content, title: str = "") -> str:
@@ -300,7 +307,7 @@ def sorted_lines(lines: Iterable[CaseloadLine], order: CaseloadOrder) -> list[Ca
 
 
 def search_lines(lines: Sequence[CaseloadLine], typed: str, with_discharged: bool = False) -> list[CaseloadLine]:
-    """The lines that contain every word of `typed` in the client's name, exercise or needs, in any case.
+    """The lines that contain every word of `typed` in the client's name, exercises, positions or needs, in any case.
 
     Clients who were discharged are left out where nothing is typed, except `with_discharged`.
     """

@@ -99,6 +99,18 @@ def test_every_word_typed_must_be_there_in_the_name_or_the_need() -> None:
     assert search_lines(LINES, "nobody") == []
 
 
+def test_a_client_is_found_by_the_position_as_the_line_shows_it() -> None:
+    high = _line("high", exercise="external_rotation", position="90")
+    low = _line("low", exercise="external_rotation", position="0")
+    assert high.cells[1] == "external 90"
+    assert search_lines([high, low], "external 90") == [high]
+    assert search_lines([high, low], "External") == [high, low]
+    several = _of_several(exercise="external_rotation", position="45")
+    assert several.cells[1] == "2 exercises"
+    assert search_lines([several, high], "2 exercises") == [several]
+    assert search_lines([several, high], "external 45") == [several]
+
+
 _TEXTS = st.text(st.characters(codec="utf-8", categories=("L", "N", "P")), min_size=1, max_size=120)
 
 
