@@ -37,3 +37,8 @@ def is_change(before: float, after: float, error: float, relative: bool = False)
     """Whether two values differ by the error or more."""
     least = error * abs(before) if relative else error
     return round(abs(after - before), _DIGITS) >= round(least, _DIGITS)
+
+
+def change_shown(first: str, last: str) -> float:
+    """The change between two numbers as they are shown: that of the exact values can differ in the last digit."""
+    return round(float(last) - float(first), _DIGITS)

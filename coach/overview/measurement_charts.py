@@ -13,7 +13,7 @@ from coach.model.messages.therapist_reports import ErrorName, LaneName
 from coach.model.option_names import Direction
 from coach.model.record import Record
 from coach.overview.history_chart import MARKS, Chart, ChartPoint, ClientHistory, Series, record_date
-from coach.overview.measurement import is_change, mark_changes
+from coach.overview.measurement import change_shown, is_change, mark_changes
 
 _SCALE = (0.0, 10.0)
 _LEAST_HIGHEST = 2  # of 10: a lane is never lower, so that it shows that no higher value was reported
@@ -130,7 +130,8 @@ def _series(
     marked = mark_changes(points, error, relative)
     first, last = points[0][1], points[-1][1]
     verdict = messages.real if is_change(first, last, error, relative) else messages.noise
-    values = {"what": label, "first": f"{first:.1f}", "last": f"{last:.1f}", "change": f"{last - first:+.1f}"}
+    told = {"first": f"{first:.1f}", "last": f"{last:.1f}"}
+    values = {"what": label, **told, "change": f"{change_shown(**told):+.1f}"}
     return Series(
         label=fill(messages.since_first, {**values, "verdict": verdict}) if len(points) > 1 else label,
         brief=label,

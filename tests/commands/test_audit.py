@@ -4,11 +4,13 @@
 """
 
 import csv
+import re
 import resource
 import sys
 import tempfile
 import time
 from collections.abc import Sequence
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -73,6 +75,10 @@ def test_every_figure_of_thirty_clients_is_recovered(tmp_path: Path, capsys: pyt
     assert "30 clients" in text
     assert "How many came for at least so many weeks" in text
     assert all(len(line) <= 80 for line in text.splitlines())
+    changes = re.findall(r" [0-9]+ +([0-9]+\.[0-9]{2}) +([0-9]+\.[0-9]{2}) +(-?[0-9]+\.[0-9]{2}) +[0-9.]+ ", text)
+    assert changes
+    for first, last, change in changes:
+        assert Decimal(last) - Decimal(first) == Decimal(change)
 
 
 def test_of_a_few_clients_nothing_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -94,3 +94,17 @@ def test_no_series_is_left_out_however_many_there_are() -> None:
     )
     history = replace(history, profile=history.profile.model_copy(update={"ranges": ranges}))
     assert len({one.mark for one in _named(history, "range").series}) == 8
+
+
+def test_the_change_in_a_label_is_that_of_the_values_beside_it() -> None:
+    """60.04 and 62.46 degrees are told as 60.0 and 62.5: the change was said to be 2.4."""
+    history = _history()
+    ranges = tuple(
+        AvailableRange(position="0", direction="external", available_deg=degrees, on=FIRST + timedelta(days=days))
+        for degrees, days in ((60.04, 0), (62.46, 28))
+    )
+    changed = replace(history, profile=history.profile.model_copy(update={"ranges": ranges}))
+    (series,) = _named(changed, "range").series
+    assert "60.0" in series.label
+    assert "62.5" in series.label
+    assert "+2.5" in series.label

@@ -70,6 +70,14 @@ def test_two_people_need_a_larger_change(initials: str, active: float, beyond: s
     assert (one.before is not None and one.before.value, one.beyond) == (60, beyond)
 
 
+def test_the_change_is_that_of_the_values_shown() -> None:
+    """70 and 75.1 N at 0.24 m are 16.8 and 18.024 Nm, shown as 16.8 and 18: the change was said to be 1.22."""
+    measured, *_ = VisitInWords(_visit(30, _strength(75.1)), _profile(), (), LIMITS, shipped()).parts()
+    (pair,) = measured.pairs
+    assert "16.8 Nm" in pair.before
+    assert "18 Nm, +1.2:" in pair.after
+
+
 def test_no_error_of_a_path_is_known() -> None:
     earlier = (_visit(20, _range(30, "pull")),)
     (one,) = measured_again(_visit(30, _range(45, "pull")), _profile(), earlier, LIMITS)

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from coach.overview.measurement import is_change, mark_changes
+from coach.overview.measurement import change_shown, is_change, mark_changes
 from tests.plans import shipped
 
 FIRST = date(2026, 7, 6)
@@ -28,6 +28,14 @@ def test_pain_changes_by_two_of_whole_numbers() -> None:
 def test_strength_is_judged_by_a_fraction() -> None:
     """Hand-held dynamometer: 13 to 24 % (Phys Ther Sport 2016)."""
     assert _told([20.0, 24.0, 24.8], 0.24, relative=True) == [True, False, True]
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "change"),
+    [("2.21", "2.34", 0.13), ("0.3", "0.1", -0.2), ("71.0", "71.0", 0.0), ("1e+03", "1.25e+03", 250.0)],
+)
+def test_a_change_is_that_of_the_numbers_beside_it(first: str, last: str, change: float) -> None:
+    assert change_shown(first, last) == change
 
 
 @pytest.mark.parametrize(

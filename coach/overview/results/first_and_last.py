@@ -48,11 +48,6 @@ class Result(Struct, frozen=True):
     place: ResultPlace | None = None
 
     @property
-    def change(self) -> float | None:
-        """By how much it changed; None where it was measured once."""
-        return None if self.last is None else self.last.value - self.first.value
-
-    @property
     def beyond(self) -> Beyond:
         """Whether the change is beyond the error."""
         if self.last is None or self.error is None:

@@ -49,11 +49,6 @@ class MeasuredAgain(Struct, frozen=True):
     error: float | None = None
 
     @property
-    def change(self) -> float | None:
-        """By how much it changed; None where there was none before."""
-        return None if self.before is None else self.today - self.before.value
-
-    @property
     def beyond(self) -> Beyond:
         """Whether the change is beyond the error of measurement."""
         if self.before is None or self.error is None:

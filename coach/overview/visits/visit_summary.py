@@ -11,6 +11,7 @@ from coach.model.option_names import Direction
 from coach.model.profile import Profile
 from coach.model.programme.visit_file import FormSeen, NeedAnswer, VisitFile
 from coach.overview.comparison import ComparisonPart, LineMark, LinePair
+from coach.overview.measurement import change_shown
 from coach.overview.visits.measured_again import MeasuredAgain, MeasuredKind, measured_again
 
 KIND_OF_FIELD: Mapping[str, MeasuredKind] = {
@@ -76,11 +77,12 @@ class VisitInWords(Struct, frozen=True):
 
     def _today(self, one: MeasuredAgain) -> str:
         value = {"value": _number(one.today), "unit": one.unit}
-        if one.change is None:
+        if one.before is None:
             return fill(self._messages.change_first, value)
         error = f"{one.error:.3g} {one.unit}".strip() if one.error is not None else ""
         verdict = fill(self._messages.beyond[one.beyond], {"error": error} if error else {})
-        return fill(self._messages.change, {**value, "change": f"{one.change:+.3g}", "verdict": verdict})
+        change = f"{change_shown(_number(one.before.value), _number(one.today)):+.3g}"
+        return fill(self._messages.change, {**value, "change": change, "verdict": verdict})
 
     def _found(self) -> Iterator[str]:
         visit, messages, content = self.visit, self._messages, self.content

@@ -11,6 +11,7 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.audit import AuditMessages, CountFigure, CourseFigure
 from coach.model.messages.letter import ResultKind
+from coach.overview.measurement import change_shown
 from coach.overview.results.audit import NO_CONDITION, Figure
 from coach.overview.results.suppression import coarse_curve
 from coach.overview.text_columns import WIDTH
@@ -91,7 +92,8 @@ def _change(one: Figure, messages: AuditMessages) -> tuple[str, ...]:
     label = fill(messages.change[kind], {"unit": one.unit})
     if one.measured is None:
         return (label, messages.hidden, *[""] * 7)
-    values = (_value(one.first), _value(one.last), _value(one.mean), _value(one.sd))
+    first, last = _value(one.first), _value(one.last)
+    values = (first, last, _value(change_shown(first, last)) if first and last else "", _value(one.sd))
     parts = (_number(count, messages) for count in (one.higher, one.lower, one.within))
     return (label, _number(one.clients, messages), *values, *parts)
 

@@ -11,6 +11,7 @@ from coach.model.content import Content
 from coach.model.message_format import fill, localized, placeholders
 from coach.model.messages.letter import LetterPage, ResultUnit
 from coach.model.prescription import Prescription
+from coach.overview.measurement import change_shown
 from coach.overview.results.client_course import CourseToDate
 from coach.overview.results.first_and_last import Result
 from coach.overview.visits.since_visit import ExerciseCourse
@@ -114,14 +115,14 @@ def _filled(lines: tuple[str, ...], values: Mapping[str, object]) -> tuple[str, 
 def _row(result: Result, page: LetterPage, content: Content) -> tuple[str, ...]:
     """What, first, latest, change, and how the change compares with the error."""
     messages = content.messages.letter
-    change, last = result.change, result.last
+    last = result.last
     error = "" if result.error is None else _value(result.error, result.unit, content)
     verdict = {"beyond": page.beyond, "within": page.within, "unknown": page.no_error}[result.beyond]
     return (
         _what(result, content),
         _dated(result.first.value, result.first.on, result.unit, content),
         messages.nothing if last is None else _dated(last.value, last.on, result.unit, content),
-        messages.nothing if change is None else _value(change, result.unit, content, "+"),
+        messages.nothing if last is None else _change(result.first.value, last.value, result.unit, content),
         page.once if last is None else fill(verdict, {"error": error}),
     )
 
@@ -130,9 +131,18 @@ def _dated(value: float, on: date, unit: ResultUnit, content: Content) -> str:
     return fill(content.messages.letter.on, {"value": _value(value, unit, content), "day": on.isoformat()})
 
 
+def _change(first: float, last: float, unit: ResultUnit, content: Content) -> str:
+    """The change between two values as they stand beside it."""
+    return _value(change_shown(_number(first, unit), _number(last, unit)), unit, content, "+")
+
+
+def _number(value: float, unit: ResultUnit, sign: str = "") -> str:
+    return f"{value:{sign}.{_DECIMALS[unit]}f}"
+
+
 def _value(value: float, unit: ResultUnit, content: Content, sign: str = "") -> str:
     """A value with its unit; zero has no sign."""
-    text = f"{value:{sign}.{_DECIMALS[unit]}f}"
+    text = _number(value, unit, sign)
     return fill(content.messages.letter.unit[unit], {"value": text if float(text) else text.lstrip("+-")})
 
 
