@@ -63,6 +63,7 @@ def test_without_yes_and_without_a_terminal_nothing_is_signed(
         ("ranges.external.30.left.active_deg=70", "has a position 30"),
         ("needs.pain.what=seen", "there is no need pain"),
         ("next_visit=2026-11-01", "not after the visit"),
+        ("discharge.reason=goal_reached", '"moved", "other" to do: write one of them'),  # not not_reached
         ("discharge.reason=o", 'discharge.reason|reason = "o"'),  # other, or own wish
     ],
 )
