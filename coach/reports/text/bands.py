@@ -24,7 +24,7 @@ from coach.model.messages.therapist_reports import BandsReportMessages
 from coach.model.profile import Profile
 from coach.overview.chart_plot import SAMPLES
 from coach.overview.text_columns import text_columns
-from coach.reports.text.layout import cm, columns, heading, paragraph, percent, row
+from coach.reports.text.layout import cm, columns, heading, marked, paragraph, percent
 from coach.store.client_store import ClientStore
 
 _PLOT_WIDTH, _PLOT_HEIGHT = 76, 16
@@ -57,14 +57,14 @@ def bands_text(
             "percent": percent(ages[name]),
             "limit": percent(limits["band_age_max"]),
         }
-        lines += row("-", fill(texts.to_measure, values), 2)
+        lines += marked("-", fill(texts.to_measure, values), 2)
     for grade in profile.bands:
         lines += _band(grade, limits["elongation_max"], texts)
         lines += _age(grade, (used or {}).get(grade.name, 0.0), limits, texts)
     found = validate_bands(profile.bands, limits)
     lines += heading(texts.doubts_title) if found or not worn else []
     for one in found:
-        lines += row("-", _finding(one, texts), 2)
+        lines += marked("-", _finding(one, texts), 2)
     if not found and not worn:
         lines += paragraph(texts.no_doubt)
     return "\n".join([*lines, "", *paragraph(texts.how_to_add)]) + "\n"
@@ -84,8 +84,8 @@ def _band(grade: BandGrade, ceiling: float, texts: BandsReportMessages) -> list[
         *heading(fill(texts.band, {"grade": grade.name, "band": grade.looks})),
         *paragraph(f"{fill(texts.resting, {'resting_cm': cm(rest)})} {fill(texts.twice, at_twice)}"),
         *paragraph(fill(texts.law, constants)),
-        *row("", fill(texts.a_means, constants), _MARK_WIDTH),
-        *row("", fill(texts.b_means, constants), _MARK_WIDTH),
+        *marked("", fill(texts.a_means, constants), _MARK_WIDTH),
+        *marked("", fill(texts.b_means, constants), _MARK_WIDTH),
         "",
         *columns([texts.columns, *(_point(residual) for residual in residuals(grade))], texts.title, left=0),
         "",
@@ -134,10 +134,10 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, texts: BandsReportM
     x_axis, y_axis = (numeric_axis(axis, texts.title) for axis in (ticks(0, farthest, 8), up))
     drawn = Plot(x_axis, y_axis, lines=(beyond, fitted), marks=(marks,))
     lines = [*paragraph(texts.curve_axes), *plot_lines(drawn, min(_PLOT_WIDTH, text_columns()), _PLOT_HEIGHT)]
-    lines += row(_POINT, texts.curve["measured"], _MARK_WIDTH)
-    lines += row(SAMPLES["curve"], texts.curve["fitted"], _MARK_WIDTH)
+    lines += marked(_POINT, texts.curve["measured"], _MARK_WIDTH)
+    lines += marked(SAMPLES["curve"], texts.curve["fitted"], _MARK_WIDTH)
     if farthest > measured:
-        lines += row(SAMPLES["curve_dotted"], texts.curve["extrapolated"], _MARK_WIDTH)
+        lines += marked(SAMPLES["curve_dotted"], texts.curve["extrapolated"], _MARK_WIDTH)
     return [*lines, ""]
 
 

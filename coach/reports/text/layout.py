@@ -21,9 +21,14 @@ def paragraph(text: str, indent: str = "") -> list[str]:
     return wrap(text, text_columns(), initial_indent=indent, subsequent_indent=indent)
 
 
-def row(label: str, text: str, label_width: int = _LABEL) -> list[str]:
-    """A label with its text; further lines are indented to the start of the text."""
-    return wrap(text, text_columns(), initial_indent=label.ljust(label_width), subsequent_indent=" " * label_width)
+def row(label: str, text: str) -> list[str]:
+    """A label with its text in the column beside the labels; the text of a long label begins after a gap."""
+    return marked(f"{label}{_GAP}" if label else "", text, _LABEL)
+
+
+def marked(mark: str, text: str, width: int) -> list[str]:
+    """A text in the column beside a mark; further lines are indented to the start of the text."""
+    return wrap(text, text_columns(), initial_indent=mark.ljust(width), subsequent_indent=" " * width)
 
 
 def columns(cells: Sequence[Sequence[str]], like: str, left: int = 1) -> list[str]:

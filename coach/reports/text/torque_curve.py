@@ -15,7 +15,7 @@ from coach.model.messages.therapist_reports import SetupReportMessages
 from coach.overview.chart_plot import SAMPLES, SPREAD_SAMPLE
 from coach.overview.text_columns import text_columns
 from coach.progression.decision_messages import load_placeholders
-from coach.reports.text.layout import columns, heading, nm, paragraph, row
+from coach.reports.text.layout import columns, heading, marked, nm, paragraph
 from coach.session.plan import Plan
 
 Which = Literal["easier", "this", "harder"]
@@ -43,11 +43,11 @@ def curve_lines(plan: Plan) -> list[str]:
     for which in order:
         step = steps[which]
         if step is None:
-            lines += row("", messages.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
+            lines += marked("", messages.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
         else:
             label = fill(messages.curve[which], load_placeholders(step, plan.content))
-            lines += row(SAMPLES[_LINES[which]], label, _MARK_WIDTH)
-    lines += row(SPREAD_SAMPLE, messages.likely_curve, _MARK_WIDTH)
+            lines += marked(SAMPLES[_LINES[which]], label, _MARK_WIDTH)
+    lines += marked(SPREAD_SAMPLE, messages.likely_curve, _MARK_WIDTH)
     cells = [
         (
             f"{messages.rotation} {_SIGN[plan.position.coordinate]}",
