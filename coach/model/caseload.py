@@ -67,6 +67,7 @@ class ClientSummary(Frozen):
 
     Of a programme of several exercises, `exercises` has the same of each, with its name and side; the client's own is
     then what holds for them together, and its load, status and decision are those of the first.
+    Load and repetitions are those of the next session, without a load where none can be planned.
     `no_session` says why no session may start on that day, and `obstacle` what kind of reason that is.
     `fault` says what is wrong with the client's files; the other fields are then unknown. `trained_on` holds the
     most recent days.

@@ -58,6 +58,10 @@ class Dose(Frozen):
         if self.sets_least is not None and self.sets_least > self.sets:
             raise ValueError("sets_least is above sets: a short session cannot have more sets than a whole one")
 
+    def within_range(self, repetitions: int) -> int:
+        """The repetitions, at least the bottom and at most the top of the repetition range."""
+        return min(max(repetitions, self.repetitions_min), self.repetitions_max)
+
 
 class PositionDose(Frozen):
     """What differs from the dose in one position; what is left out is as in the dose."""

@@ -115,8 +115,7 @@ class Plan(Struct, frozen=True, dict=True):
     @property
     def repetitions(self) -> int:
         """The goal for every set of today, within the repetition range of the dose."""
-        dose = self.prescription.dose
-        return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
+        return self.prescription.dose.within_range(self.before.repetitions)
 
     @property
     def pain_limit(self) -> str:

@@ -23,6 +23,7 @@ from coach.progression.programme.after_visit import (
     worst_pain,
 )
 from coach.session.admission.admit import unchanged_until
+from coach.session.plan import Plan
 from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.measured_sets.of_client import course_of
@@ -132,10 +133,8 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         status=progress.status,
         exercise=prescription.exercise,
         position=progress.position,
-        mean_nm=progress.load.mean_nm if progress.load else None,
-        low_nm=progress.load.low_nm if progress.load else None,
-        high_nm=progress.load.high_nm if progress.load else None,
-        repetitions=progress.repetitions,
+        **_load(admission.plan),
+        repetitions=prescription.dose_at(progress.position).within_range(progress.repetitions),
         sessions=progress.sessions,
         days_a_week=dose.days_a_week,
         prescribed_on=prescription.on,
@@ -184,6 +183,16 @@ def _at_visits(store: ClientStore, records: Sequence[Record]) -> dict[str, Any]:
         "discharged": left.day if left is not None else None,
         "discharge_reason": left.discharge.reason if left is not None and left.discharge is not None else None,
     }
+
+
+def _load(plan: Plan | None) -> dict[str, Any]:
+    """The load of the next session; nothing where none can be planned.
+
+    That of the progress is as of the last session, before what was signed or measured since.
+    """
+    if plan is None:
+        return {}
+    return {"mean_nm": plan.step.mean_nm, "low_nm": plan.step.low_nm, "high_nm": plan.step.high_nm}
 
 
 def _names(store: ClientStore) -> dict[str, Any]:

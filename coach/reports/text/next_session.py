@@ -82,7 +82,7 @@ def _state(prescription: Prescription, progress: Progress, content: Content, tod
     positions = ", ".join(one if one.isdecimal() else label(one) for one in prescription.positions)
     yield fill(state.position, {"position": label(progress.position), "positions": positions})
     values = {"sets": dose.sets, "least": dose.repetitions_min, "most": dose.repetitions_max, "rest": dose.rest_s}
-    repetitions = min(max(progress.repetitions, dose.repetitions_min), dose.repetitions_max)
+    repetitions = dose.within_range(progress.repetitions)
     yield fill(state.dose, {**values, "repetitions": repetitions, "days": dose.days_a_week})
     yield fill(state.tempo, tempo_values(content, prescription.exercise, dose.tempo))
     if progress.is_frozen_on(today):
