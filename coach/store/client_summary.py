@@ -17,7 +17,7 @@ from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.progression.programme.after_visit import (
     answered_needs,
-    discharging_visit,
+    discharged_at,
     last_visit,
     unknown_to,
     worst_pain,
@@ -174,14 +174,14 @@ def _sign(decision: Decision | None) -> str | None:
 def _at_visits(store: ClientStore, records: Sequence[Record]) -> dict[str, Any]:
     """What the visits say: when the client was seen, the worst pain since, needs answered, and whether they left."""
     visits = store.folder.visits
-    seen, left = last_visit(visits), discharging_visit(visits)
+    seen, left = last_visit(visits), discharged_at(visits)
     pains = [pain for one in unknown_to(seen, records) if (pain := worst_pain(one)) is not None]
     return {
         "pain": max(pains, default=None),
         "seen_on": seen.day if seen is not None else None,
         "answered": answered_needs(visits, records),
-        "discharged": left.day if left is not None else None,
-        "discharge_reason": left.discharge.reason if left is not None and left.discharge is not None else None,
+        "discharged": left.on if left is not None else None,
+        "discharge_reason": left.reason if left is not None else None,
     }
 
 

@@ -16,11 +16,13 @@ import pytest
 from fhir.resources.R4B.bundle import Bundle
 
 from coach.cli import main
+from coach.model.option_names import DischargeReason
 from coach.model.prescription import Prescription, Target
 from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.programme.visit_file import Goal
 from coach.model.progress import Progress
 from coach.model.record import Ended, Record, SessionEnd
+from coach.progression.programme.after_visit import Discharged
 from coach.reports.fhir.bundle import fhir_json, fhir_resources, programme_resources
 from coach.reports.fhir.requests import ExportedExercise
 from tests.plans import plan_of, shipped
@@ -272,6 +274,53 @@ def test_the_plan_stands_where_the_client_stands(status: str, plan: str, activit
         "period": 1,
         "periodUnit": "wk",
     }
+
+
+@pytest.mark.parametrize(
+    ("reason", "goal", "activity"),
+    [
+        ("goals_met", "completed", "completed"),
+        ("own_wish", "cancelled", "stopped"),
+        ("moved", "cancelled", "stopped"),
+    ],
+)
+@pytest.mark.parametrize("status", ["active", "review", "paused"])
+def test_a_discharge_ends_the_plan_its_goals_and_its_requests(
+    reason: DischargeReason, goal: str, activity: str, status: str
+) -> None:
+    bundle = discharged(Discharged(on=date(2026, 12, 1), reason=reason), standing(status=status, sessions=3))
+    (plan,), (request,) = resources(bundle, "CarePlan"), resources(bundle, "ServiceRequest")
+    assert [one["lifecycleStatus"] for one in resources(bundle, "Goal")] == [goal, goal]
+    assert (plan["status"], request["status"]) == ("completed", "completed")
+    assert plan["period"] == {"start": prescription().on.isoformat(), "end": "2026-12-01"}
+    told = plan["activity"][0]["detail"]
+    assert told["status"] == activity
+    assert told["statusReason"]["text"] == shipped().messages.therapist.visit.reason[reason]
+
+
+@pytest.mark.parametrize(
+    ("now", "activity"),
+    [(standing(sessions=0), "cancelled"), (standing(status="complete", sessions=3), "completed")],
+    ids=["never begun", "complete before it"],
+)
+def test_what_was_not_going_on_at_the_discharge(now: Progress, activity: str) -> None:
+    (plan,) = resources(discharged(Discharged(on=date(2026, 12, 1), reason="moved"), now), "CarePlan")
+    assert plan["activity"][0]["detail"]["status"] == activity
+
+
+def test_a_plan_of_after_the_discharge_ends_before_no_beginning() -> None:
+    (plan,) = resources(discharged(Discharged(on=date(2020, 1, 2), reason="moved"), standing()), "CarePlan")
+    assert "end" not in plan["period"]
+
+
+def discharged(when: Discharged, now: Progress) -> Json:
+    """The bundle of a client who was discharged, as another program reads it."""
+    goals = (Goal(what="reach a shelf", measure="height, cm", by=date(2026, 12, 24)),)
+    exercise = ExportedExercise(client(), prescription(), now, "why none may start now")
+    made = programme_resources(client(), (exercise,), (), shipped(), goals, when)
+    bundle: Json = json.loads(b"".join(fhir_json(client(), made)))
+    Bundle.model_validate_json(json.dumps(bundle))
+    return bundle
 
 
 def test_what_was_signed_is_kept_with_its_initials() -> None:

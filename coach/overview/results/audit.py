@@ -19,6 +19,7 @@ from coach.overview.results.suppression import shown_counts
 GroupedBy = Literal["all", "position", "condition"]
 _COURSE: tuple[CourseFigure, ...] = ("sessions", "weeks", "days", "kept", "repetitions")
 _OF_A_PLACE: tuple[ResultKind, ...] = ("range", "strength", "load")
+_STANDS: tuple[CountFigure, ...] = ("status", "discharged")
 NO_CONDITION = "none"
 
 
@@ -116,10 +117,10 @@ class _Group:
             self.changes.setdefault(key, _Changes()).add(found)
 
     def _count(self, course: CourseToDate) -> None:
-        """Each client once for each reason."""
+        """Each client once for each reason, and of those who were discharged no status: nothing goes on."""
         statuses = [status for status in get_args(Status) if status in course.statuses]
         counted: list[tuple[CountFigure, str]] = [("status", status) for status in statuses[:1]]
-        counted += [("discharged", course.discharged)] if course.discharged else []
+        counted = [("discharged", course.discharged)] if course.discharged else counted
         counted += [("left", "")] if course.left else []
         counted += [("stopped", rule) for rule in course.stopped]
         counted += [("skipped", why) for why in course.skipped]
@@ -221,9 +222,12 @@ def _change(by: GroupedBy, name: str, kind: ResultKind, unit: ResultUnit, change
 
 
 def _counts(by: GroupedBy, name: str, group: _Group, least: float) -> Iterator[Figure]:
-    """How many clients each status, reason and rule is of. Statuses are parts of one whole, the others are not."""
-    statuses = {key: count for key, count in group.counts.items() if key[0] == "status"}
-    others = {key: count for key, count in group.counts.items() if key[0] != "status"}
-    shown = shown_counts(statuses, least) | {key: count if count >= least else None for key, count in others.items()}
+    """How many clients each status, reason and rule is of.
+
+    Each client has one status or was discharged for one reason: these are parts of one whole, the others are not.
+    """
+    stands = {key: count for key, count in group.counts.items() if key[0] in _STANDS}
+    others = {key: count for key, count in group.counts.items() if key[0] not in _STANDS}
+    shown = shown_counts(stands, least) | {key: count if count >= least else None for key, count in others.items()}
     for (kind, detail), count in sorted(shown.items()):
         yield Figure(by, name, kind, detail, clients=count, hidden=count is None)

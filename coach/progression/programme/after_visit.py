@@ -1,12 +1,23 @@
 """What a visit did not know of: sessions that were done, or arrived, since the client was seen."""
 
 from collections.abc import Iterable, Sequence
+from datetime import date
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.caseload import AnsweredNeed
+from coach.model.option_names import DischargeReason
 from coach.model.programme.visit_file import VisitFile
 from coach.model.record import Record
 from coach.progression.pain_reports import worst_reported
+
+
+class Discharged(Struct, frozen=True):
+    """That the client is no longer looked after: since which day, and why."""
+
+    on: date
+    reason: DischargeReason
 
 
 def last_visit(visits: Sequence[VisitFile]) -> VisitFile | None:
@@ -14,10 +25,12 @@ def last_visit(visits: Sequence[VisitFile]) -> VisitFile | None:
     return next((one for one in reversed(visits) if was_met(one)), None)
 
 
-def discharging_visit(visits: Sequence[VisitFile]) -> VisitFile | None:
-    """The visit at which the client was discharged; None where there was none, or a visit in the clinic since."""
+def discharged_at(visits: Sequence[VisitFile]) -> Discharged | None:
+    """The discharge of the client; None where there was none, or a visit in the clinic since."""
     newest = next((one for one in reversed(visits) if one.discharge is not None or one.kind == "visit"), None)
-    return newest if newest is not None and newest.discharge is not None else None
+    if newest is None or newest.discharge is None:
+        return None
+    return Discharged(newest.day, newest.discharge.reason)
 
 
 def answered_needs(visits: Sequence[VisitFile], records: Sequence[Record]) -> tuple[AnsweredNeed, ...]:

@@ -5,7 +5,7 @@ It identifies the client only by the pseudonym. The bundle is a collection to be
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from textwrap import indent
 
 from coach.model.base import Name
@@ -19,6 +19,7 @@ from coach.model.programme.visit_file import Goal
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.progression.decision_messages import rule_label
+from coach.progression.programme.after_visit import Discharged
 from coach.progression.rule_book import RuleBook
 from coach.reports.fhir.answers import questionnaire_response
 from coach.reports.fhir.measurements import measurement_observations, rating_observations, set_observation
@@ -77,18 +78,22 @@ def programme_resources(
     records: Sequence[Record],
     content: Content,
     goals: Sequence[Goal] = (),
+    discharged: Discharged | None = None,
 ) -> Iterator[Json]:
     """The resources of the bundle, each made when it is asked for. The same client gives the same resources.
 
     One plan holds an activity for each exercise; each session of an exercise is a procedure of its own, and the
     check-in that several have in common stands with the first. `goals` are those of the newest visit that set any.
+    A discharge ends the plan, its goals and its requests, wherever the client stands.
     """
+    goal_status = _goal_status(exercises, discharged)
     yield _patient(profile)
-    yield _goal(profile, exercises, content)
-    yield from visit_goals(profile, goals, _plan_status(exercises))
-    yield _care_plan(profile, exercises, goals, content)
+    yield _goal(profile, exercises, goal_status, content)
+    yield from visit_goals(profile, goals, goal_status)
+    yield _care_plan(profile, exercises, goals, content, discharged)
     for number, one in enumerate(exercises):
-        yield service_request(profile, one, number, content, _dose(one.prescription, one.now.position, content))
+        dose = _dose(one.prescription, one.now.position, content)
+        yield service_request(profile, one, number, content, dose, discharged)
     yield from (provenance(profile, signed) for signed in _signed(exercises))
     yield from measurement_observations(profile, content)
     yield from _sessions(profile, records, exercises[0].now, content)
@@ -127,17 +132,24 @@ def _patient(profile: Profile) -> Json:
     }
 
 
-def _goal(profile: Profile, exercises: Sequence[ExportedExercise], content: Content) -> Json:
+def _goal(profile: Profile, exercises: Sequence[ExportedExercise], status: str, content: Content) -> Json:
     prescription, targets = exercises[0].prescription, target_loads(exercises, content)
     return {
         "resourceType": "Goal",
         "id": resource_id(profile.name, "goal"),
-        "lifecycleStatus": _plan_status(exercises),
+        "lifecycleStatus": status,
         "description": {"text": prescription.goal},
         "subject": reference(resource_id(profile.name, "patient")),
         "startDate": prescription.on.isoformat(),
         **({"target": targets} if targets else {}),
     }
+
+
+def _goal_status(exercises: Sequence[ExportedExercise], discharged: Discharged | None) -> str:
+    """The status as a code of FHIR's GoalLifecycleStatus."""
+    if discharged is None:
+        return _plan_status(exercises)
+    return "completed" if discharged.reason == "goals_met" else "cancelled"
 
 
 def _plan_status(exercises: Sequence[ExportedExercise]) -> str:
@@ -147,7 +159,11 @@ def _plan_status(exercises: Sequence[ExportedExercise]) -> str:
 
 
 def _care_plan(
-    profile: Profile, exercises: Sequence[ExportedExercise], goals: Sequence[Goal], content: Content
+    profile: Profile,
+    exercises: Sequence[ExportedExercise],
+    goals: Sequence[Goal],
+    content: Content,
+    discharged: Discharged | None,
 ) -> Json:
     """What is prescribed, its status, and every instruction signed since."""
     prescription = exercises[0].prescription
@@ -156,19 +172,26 @@ def _care_plan(
     return {
         "resourceType": "CarePlan",
         "id": resource_id(profile.name, "plan"),
-        "status": _plan_status(exercises),
+        "status": _plan_status(exercises) if discharged is None else "completed",
         "intent": "plan",
         "title": fill(content.messages.therapist.export.plan_title, {"exercise": ", ".join(dict.fromkeys(titles))}),
         "subject": reference(resource_id(profile.name, "patient")),
-        "period": {"start": prescription.on.isoformat()},
+        "period": _period(prescription.on, discharged),
         "contributor": [{"display": prescription.initials}],
         "goal": [
             reference(resource_id(profile.name, "goal")),
             *(reference(str(one["id"])) for one in visit_goals(profile, goals, "active")),
         ],
-        "activity": [_activity(one, content) for one in exercises],
+        "activity": [_activity(one, content, discharged) for one in exercises],
         **({"note": [_note(one) for one in signed]} if signed else {}),
     }
+
+
+def _period(start: date, discharged: Discharged | None) -> Json:
+    """From the day of the prescription to that of the discharge: FHIR allows no end before the start."""
+    if discharged is None or discharged.on < start:
+        return {"start": start.isoformat()}
+    return {"start": start.isoformat(), "end": discharged.on.isoformat()}
 
 
 def _signed(exercises: Sequence[ExportedExercise]) -> list[Instruction]:
@@ -180,26 +203,31 @@ def _signed(exercises: Sequence[ExportedExercise]) -> list[Instruction]:
     return sorted(signed, key=lambda one: one.at) if others else signed
 
 
-def _activity(one: ExportedExercise, content: Content) -> Json:
+def _activity(one: ExportedExercise, content: Content, discharged: Discharged | None) -> Json:
     prescription, title = one.prescription, content.messages.exercises[one.prescription.exercise].title
     side = [coding(LOCAL, f"{one.profile.side}_shoulder")] if one.title else []
+    why = one.no_session if discharged is None else content.messages.therapist.visit.reason[discharged.reason]
     codings = (coding(LOINC, EXERCISE_ACTIVITY), coding(LOCAL, prescription.exercise), *side)
     return {
         "detail": {
             "code": concept(*codings, text=one.title or title),
-            "status": _activity_status(one.now, one.no_session),
-            **({"statusReason": {"text": one.no_session}} if one.no_session else {}),
+            "status": _activity_status(one, discharged),
+            **({"statusReason": {"text": why}} if why else {}),
             "scheduledTiming": {"repeat": when_due(one)},
             "description": _dose(prescription, one.now.position, content),
         }
     }
 
 
-def _activity_status(now: Progress, no_session: str) -> str:
-    """The status as a code of FHIR's CarePlanActivityStatus."""
+def _activity_status(one: ExportedExercise, discharged: Discharged | None) -> str:
+    """The status as a code of FHIR's CarePlanActivityStatus; a discharge ends also what never began."""
+    now = one.now
+    if discharged is not None:
+        done = discharged.reason == "goals_met" or now.status == "complete"
+        return "cancelled" if not now.sessions else "completed" if done else "stopped"
     if now.status == "active" and not now.sessions:
         return "not-started"
-    return "on-hold" if now.status == "active" and no_session else _ACTIVITY[now.status]
+    return "on-hold" if now.status == "active" and one.no_session else _ACTIVITY[now.status]
 
 
 def _dose(prescription: Prescription, position: Name, content: Content) -> str:

@@ -16,6 +16,7 @@ from coach.model.profile import Profile, Weekday
 from coach.model.programme.visit_file import Goal
 from coach.model.progress import Progress
 from coach.model.record import Status
+from coach.progression.programme.after_visit import Discharged
 from coach.reports.fhir.parts import (
     EXERCISE_ACTIVITY,
     LOCAL,
@@ -57,7 +58,9 @@ class ExportedExercise(Struct, frozen=True):
     days: tuple[Weekday, ...] = ()
 
 
-def service_request(profile: Profile, one: ExportedExercise, number: int, content: Content, text: str) -> Json:
+def service_request(
+    profile: Profile, one: ExportedExercise, number: int, content: Content, text: str, discharged: Discharged | None
+) -> Json:
     """One exercise as a request based on the plan, with its dose in parts; `text` is the dose as a sentence."""
     prescription = one.prescription
     title = one.title or content.messages.exercises[prescription.exercise].title
@@ -66,7 +69,7 @@ def service_request(profile: Profile, one: ExportedExercise, number: int, conten
         "id": resource_id(profile.name, "request", one.now.name or "", number),
         "extension": [_dose_parts(prescription.dose_at(one.now.position))],
         "basedOn": [reference(resource_id(profile.name, "plan"))],
-        "status": _REQUEST[one.now.status],
+        "status": _REQUEST[one.now.status] if discharged is None else "completed",
         "intent": "order",
         "category": [concept(coding(LOINC, EXERCISE_ACTIVITY))],
         "code": concept(coding(LOCAL, prescription.exercise), text=title),

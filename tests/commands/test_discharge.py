@@ -1,0 +1,71 @@
+"""A discharge is said alike by the caseload, the export and the audit."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coach.cli import main
+from coach.commands.clinic.courses import course_of, courses_of
+from coach.commands.support.caseload_loading import caseload_lines
+from coach.store.client_store import ClientStore
+from tests.clocks import FakeClock
+from tests.store.programme.by_hand import MONDAY
+
+DAY_S = 24 * 3600.0
+
+
+@pytest.fixture(autouse=True)
+def the_day(monkeypatch: pytest.MonkeyPatch) -> FakeClock:
+    """The day after the demo histories, whatever the clock of this computer says."""
+    clock = FakeClock(MONDAY)
+    monkeypatch.setattr("coach.store.clock.now", clock)
+    return clock
+
+
+def _visit(client: Path, *typed: str) -> None:
+    assert main(["visit", str(client), *typed, "--initials", "KB", "--yes"]) == 0
+
+
+def _exported(client: Path, to: Path) -> dict[str, list[dict[str, Any]]]:
+    to.unlink(missing_ok=True)
+    assert main(["export", str(client), "--fhir", "--to", str(to)]) == 0
+    found: dict[str, list[dict[str, Any]]] = {}
+    for entry in json.loads(to.read_text(encoding="utf-8"))["entry"]:
+        found.setdefault(entry["resource"]["resourceType"], []).append(entry["resource"])
+    return found
+
+
+def _discharged(client: Path, to: Path) -> list[bool]:
+    """Whether the caseload, the audit and the export say so."""
+    store = ClientStore.read(client)
+    (line,) = (one for one in caseload_lines(client.parent) if one.folder == client.name)
+    (plan,) = _exported(client, to)["CarePlan"]
+    return [line.discharged, course_of(store, courses_of(store)).discharged is not None, "end" in plan["period"]]
+
+
+@pytest.mark.parametrize("name", ["avocet", "curlew"])
+def test_all_say_who_is_discharged_and_who_is_back(
+    name: str, demo_profiles: Path, tmp_path: Path, the_day: FakeClock
+) -> None:
+    client, to = demo_profiles / name, tmp_path / "to.json"
+    assert _discharged(client, to) == [False] * 3
+    _visit(client, "discharge.reason=goals_met")
+    assert _discharged(client, to) == [True] * 3
+    the_day.advance(DAY_S)
+    _visit(client, "kind=phone", "note=asked for the report")
+    assert _discharged(client, to) == [True] * 3
+    the_day.advance(DAY_S)
+    _visit(client, "note=back after a fall")
+    assert _discharged(client, to) == [False] * 3
+
+
+def test_the_export_of_a_discharged_client_holds_nothing_that_goes_on(demo_profiles: Path, tmp_path: Path) -> None:
+    client = demo_profiles / "avocet"
+    _visit(client, "discharge.reason=goals_met")
+    found = _exported(client, tmp_path / "to.json")
+    (plan,) = found["CarePlan"]
+    said = [one["lifecycleStatus"] for one in found["Goal"]] + [one["status"] for one in found["ServiceRequest"]]
+    assert {*said, plan["status"], plan["activity"][0]["detail"]["status"]} == {"completed"}
+    assert plan["period"]["end"] == MONDAY.date().isoformat()
