@@ -345,6 +345,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "therapist.toml visit.line.condition": "day kind",
     "therapist.toml visit.line.over": "kind",
     "therapist.toml visit.line.discharge": "reason",
+    "therapist.toml visit.line.readmitted": "day reason",
     "therapist.toml visit.beyond.beyond": "error",
     "therapist.toml visit.beyond.within": "error",
     "therapist.toml visit.outcome.answered": "what",

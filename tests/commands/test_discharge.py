@@ -1,4 +1,4 @@
-"""A discharge is said alike by the caseload, the export and the audit."""
+"""A discharge is said alike by the caseload, the export and the audit; a visit after it says that it ends it."""
 
 import json
 from pathlib import Path
@@ -69,3 +69,27 @@ def test_the_export_of_a_discharged_client_holds_nothing_that_goes_on(demo_profi
     said = [one["lifecycleStatus"] for one in found["Goal"]] + [one["status"] for one in found["ServiceRequest"]]
     assert {*said, plan["status"], plan["activity"][0]["detail"]["status"]} == {"completed"}
     assert plan["period"]["end"] == MONDAY.date().isoformat()
+
+
+def test_a_visit_after_a_discharge_says_that_it_ends_it(
+    demo_profiles: Path, the_day: FakeClock, capsys: pytest.CaptureFixture[str]
+) -> None:
+    client, ends = demo_profiles / "plover", "Taken back: discharged 2026-11-30 (moved away)"
+    _visit(client, "discharge.reason=moved")
+    assert "Taken back" not in capsys.readouterr().out
+    the_day.advance(DAY_S)
+    _visit(client, "kind=phone", "note=late note")
+    assert "Taken back" not in capsys.readouterr().out
+    assert main(["visit", str(client), "note=late note", "--initials", "KB"]) == 3  # shown, and not signed
+    assert ends in _one_line(capsys.readouterr().out)
+    _visit(client, "note=late note")
+    assert ends in _one_line(capsys.readouterr().out)
+    assert main(["history", str(client)]) == 0
+    assert _one_line(capsys.readouterr().out).count(ends) == 1
+    the_day.advance(DAY_S)
+    _visit(client, "note=and again")
+    assert "Taken back" not in capsys.readouterr().out
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.replace(">", " ").split())

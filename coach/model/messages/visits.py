@@ -87,7 +87,18 @@ class VisitMessages(Frozen):
     nothing_follows: Line = Field(description="that the visit changes nothing in the next session")
     part: Complete[Literal["measured", "found", "needs", "next"], Line]
     line: Complete[
-        Literal["range", "passive", "strength", "test_pain", "irritability", "condition", "over", "discharge"], Line
+        Literal[
+            "range",
+            "passive",
+            "strength",
+            "test_pain",
+            "irritability",
+            "condition",
+            "over",
+            "discharge",
+            "readmitted",
+        ],
+        Line,
     ]
     value: Line = Field(description="a value with its unit and its day")
     change: Line = Field(description="a value of today with its change")

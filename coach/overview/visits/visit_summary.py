@@ -13,6 +13,7 @@ from coach.model.programme.visit_file import FormSeen, NeedAnswer, VisitFile
 from coach.overview.comparison import ComparisonPart, LineMark, LinePair
 from coach.overview.measurement import change_shown
 from coach.overview.visits.measured_again import MeasuredAgain, MeasuredKind, measured_again
+from coach.progression.programme.after_visit import ended_by
 
 KIND_OF_FIELD: Mapping[str, MeasuredKind] = {
     "active_deg": "range",
@@ -87,6 +88,10 @@ class VisitInWords(Struct, frozen=True):
     def _found(self) -> Iterator[str]:
         visit, messages, content = self.visit, self._messages, self.content
         names = content.messages.conditions.condition
+        ended = ended_by(visit, self.earlier)
+        if ended is not None:
+            values = {"day": ended.on.isoformat(), "reason": messages.reason[ended.reason]}
+            yield fill(messages.line["readmitted"], values)
         if visit.irritability is not None:
             yield fill(messages.line["irritability"], {"level": messages.irritability[visit.irritability]})
         for one in visit.condition:

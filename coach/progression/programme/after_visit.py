@@ -33,6 +33,12 @@ def discharged_at(visits: Sequence[VisitFile]) -> Discharged | None:
     return Discharged(newest.day, newest.discharge.reason)
 
 
+def ended_by(visit: VisitFile, earlier: Sequence[VisitFile]) -> Discharged | None:
+    """The discharge that a visit ends, so that the client is looked after again; None where it ends none."""
+    before = discharged_at(earlier)
+    return before if before is not None and discharged_at((*earlier, visit)) is None else None
+
+
 def answered_needs(visits: Sequence[VisitFile], records: Sequence[Record]) -> tuple[AnsweredNeed, ...]:
     """What was done about needs at visits, in order; `records` are those of one exercise."""
     return tuple(
