@@ -1,5 +1,6 @@
 """The order of the faults of a content folder: the cause first, and what only follows from it under it."""
 
+import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
@@ -12,10 +13,11 @@ from coach.content_files.language_data import FALLBACK
 from coach.model.base import named_position
 from coach.model.content import Content
 from coach.model.exercise import Exercise
-from coach.toml.diagnostic import Diagnostic
+from coach.model.messages.entries import PositionMessages
+from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
 from coach.toml.nearest_name import nearest_name
-from coach.toml.reader import read_model
+from coach.toml.reader import is_there, read_model
 from coach.toml.source_file import SourceFile
 
 _OTHER_LANGUAGES = 4  # the rank of their files
@@ -185,6 +187,48 @@ def moved_position(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnost
         found = [fault for fault in found if fault not in of_kind and fault not in stand_in]
         found.append(_with_places(cause, [*of_kind, *stand_in], folder))
     return tuple(found)
+
+
+def wrong_headings(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The faults; where the heading of a position is missing or names none of the exercise, one of them alone."""
+    found = list(faults)
+    for path in dict.fromkeys(fault.path for fault in found if fault.path.parent.parent == folder):
+        here = [fault for fault in found if fault.path == path]
+        names = _position_names(folder / EXERCISES / path.name)
+        loose = [fault for fault in here if _LOOSE.sub("", fault.what) in PositionMessages.model_fields]
+        if names and len(loose) >= _SEVERAL:
+            first = min((fault for fault in here if fault in loose or "written twice" in fault.what), key=_line)
+            what, heading = "the heading of the position is missing above this", f"[position.{names[0]}]"
+            fix = f"write {heading} in the line above"
+            cause = replace(first, column=1, what=what, expected=heading, fix=fix, nearest=None, about=None)
+            found = [cause if fault is first else fault for fault in found if fault is first or fault not in loose]
+        lacking: dict[str, list[Diagnostic]] = {}
+        for fault in here:
+            if (missing := _LACKING.fullmatch(fault.what)) is not None and names and missing[1] not in names:
+                lacking.setdefault(missing[1], []).append(fault)
+        for name, group in lacking.items():
+            what, expected = f"the exercise has no position {name}", f"one of {', '.join(names)}"
+            fix = "write the position that is meant, or take the table out"
+            cause = replace(group[0], what=what, expected=expected, fix=fix, nearest=None, about=None)
+            found = [cause if fault is group[0] else fault for fault in found if fault not in group[1:]]
+    return tuple(found)
+
+
+_SEVERAL = 3  # our own choice: one or two keys out of place are told as such
+_LOOSE = re.compile(r" is not a key of this file$")
+_LACKING = re.compile(r"\w+ is missing in position\.([^.\s]+)")
+
+
+def _line(fault: Diagnostic) -> int:
+    return fault.line
+
+
+def _position_names(path: Path) -> tuple[str, ...]:
+    """The positions of an exercise; none where there is no such file or it cannot be read."""
+    try:
+        return read_model(path, Exercise).position_names if is_there(path) else ()
+    except FileFault:
+        return ()
 
 
 def _known(content: Content) -> set[_Entry]:

@@ -11,6 +11,7 @@ from coach.authoring.cause_order import (
     moved_position,
     order_by_cause,
     without_echoes,
+    wrong_headings,
 )
 from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_hazards import check_hazards
@@ -84,8 +85,8 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
         faults.update(dict.fromkeys(_gap_faults(all_gaps, in_language.messages, [*faults])))
     if content is None or unfilled:
         named = (_of_missing_file(folder, fault) for fault in without_same_lines(faults, unfilled))
-        return order_by_cause(folder, named)
-    causes = misspelt_entries(folder, content, without_echoes(faults), READ_BY_NAME)
+        return order_by_cause(folder, wrong_headings(folder, named))
+    causes = misspelt_entries(folder, content, without_echoes(wrong_headings(folder, faults)), READ_BY_NAME)
     return order_by_cause(folder, moved_position(folder, missing_entries(folder, causes)))
 
 
