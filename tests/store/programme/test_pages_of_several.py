@@ -186,10 +186,10 @@ def test_an_exercise_that_was_stopped_or_left_is_not_called_done(demo_profiles: 
     state, _ = stopped[0]
     first = first_state(state.plan, MONDAY)._replace(session=state.session, coming=state.coming)
     left = leave(first, Instant(1.0, MONDAY))
-    page = page_at(left, SetupCache().of(left), left.seen_s)
-    assert isinstance(page, TextPage)
-    assert page.title == "Exercise 1 of 4: not done"
-    assert page.listed[0] == "not done: External rotation with a band, right"
+    after = page_at(left, SetupCache().of(left), left.seen_s)
+    assert isinstance(after, TextPage)
+    assert after.title == "Exercise 1 of 4: not done"
+    assert after.listed[0] == "not done: External rotation with a band, right"
 
 
 def test_the_pages_that_ask_whether_it_ends_say_what_ends(demo_profiles: Path) -> None:
