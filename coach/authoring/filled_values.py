@@ -49,6 +49,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml setup.next_checks": "checks",
     "client.toml setup.next_checks_mark": "checks",
     "client.toml setup.next_checks_underfoot": "checks",
+    "client.toml setup.check_again_title": "set",
     "client.toml setup.how_to_tell_title": "key",
     "client.toml setup.change.band": "distance_cm grade strands was_grade",
     "client.toml setup.change.band_strands": "distance_cm grade strands was_grade was_strands",

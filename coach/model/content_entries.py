@@ -328,6 +328,10 @@ class Check(Frozen):
     in_place_of: Name | None = Field(
         default=None, description="the check that this one takes the place of, where that one does not fit"
     )
+    once: bool = Field(
+        default=False,
+        description="made for the whole session, and not again where another band or other strands are taken up",
+    )
     source: Line = Field(description="where the check comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 

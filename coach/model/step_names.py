@@ -55,6 +55,16 @@ def check(name: str) -> str:
     return f"{CHECK}.{name}"
 
 
+def check_again(name: str, number: int) -> str:
+    """The step of a check that is made again before a set, counted from 1, for which another band is taken up."""
+    return f"{CHECK}.set_{number}.{name}"
+
+
+def check_of(step: str) -> str:
+    """The check that a step makes, before the first repetition or again."""
+    return step.rpartition(".")[2]
+
+
 def lesson(question: str) -> str:
     """The step that shows the fault of a form question."""
     return f"teach.{question}"

@@ -1,11 +1,12 @@
 """The content as the rules use it: rules in order, their messages, and the limits."""
 
 from collections.abc import Iterator, Mapping
-from functools import cached_property
+from functools import cache, cached_property
 
 from msgspec import Struct
 
 from coach.model import step_names
+from coach.model.base import MOST_SETS
 from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
 from coach.model.record import Record
@@ -143,4 +144,11 @@ class RuleBook(Struct, frozen=True, dict=True):
 
 
 def _first_no(checks: tuple[str, ...], answers: Mapping[str, int | str]) -> str | None:
-    return next((name for name in checks if answers.get(step_names.check(name)) == "no"), None)
+    return next((name for name in checks if any(answers.get(step) == "no" for step in _steps_of(name))), None)
+
+
+@cache
+def _steps_of(check: str) -> tuple[str, ...]:
+    """Where a check is made: before the first repetition, and before each later set that has another band."""
+    again = (step_names.check_again(check, number) for number in range(2, MOST_SETS + 1))
+    return (step_names.check(check), *again)

@@ -117,7 +117,9 @@ def question_text(question: Ask, plan: Plan, tell_by: TellBy | None = None) -> Q
     """A question of this plan as text. `tell_by`: how the client tells what the form was; None where not chosen."""
     messages, screens = plan.content.messages, plan.content.messages.client
     if question.group == step_names.CHECK:
-        return QuestionText(screens.setup.check_title, messages.safety.check[question.question].ask)
+        again = fill(screens.setup.check_again_title, {"set": question.before_set})
+        title = again if question.before_set else screens.setup.check_title
+        return QuestionText(title, messages.safety.check[question.question].ask)
     if question.question in messages.form.question:
         title = _of_side(fill(screens.question[step_names.PAIN].title, {"set": question.set_number}), plan)
         ask = fill(messages.form.question[question.question].ask, form_values(plan))

@@ -105,9 +105,9 @@ def _of_steps(plan: Plan, questions: Sequence[FormQuestion], at: datetime) -> It
             yield from _confirmed(state, step, at)
         elif isinstance(step, Rest):
             yield CatalogueEntry(name, state, state.seen_s)
-    yield from (
-        CatalogueEntry(name, one, one.seen_s) for name, one in at_worst.items() if isinstance(one.step, SetupAgain)
-    )
+    for name, state in at_worst.items():
+        if isinstance(state.step, SetupAgain) or (isinstance(state.step, Ask) and state.step.before_set):
+            yield CatalogueEntry(name, state, state.seen_s)
 
 
 def _of_lesson(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[CatalogueEntry]:

@@ -70,7 +70,7 @@ class Ask(Struct, frozen=True):
     """A question answered with one key.
 
     `after`: a step and its answer after which alone the question is due. `options`: the answers, for a question
-    whose answers depend on the plan.
+    whose answers depend on the plan. `before_set`: a check that is due only if this set has another band.
     """
 
     name: str
@@ -80,6 +80,7 @@ class Ask(Struct, frozen=True):
     set_number: int = 0
     after: tuple[str, str] | None = None
     options: tuple[str | int, ...] = ()
+    before_set: int = 0
 
     @property
     def group(self) -> str:
@@ -139,7 +140,7 @@ class Script(Struct, frozen=True):
         """Each step of a session without faults, with its planned start in seconds."""
         start_s = 0.0
         for step in self.steps:
-            if (isinstance(step, SetupAgain) and not step.turn) or (isinstance(step, Ask) and step.after):
+            if (isinstance(step, SetupAgain) and not step.turn) or _only_sometimes(step):
                 continue
             yield start_s, step
             start_s += step.seconds
@@ -148,6 +149,11 @@ class Script(Struct, frozen=True):
     def seconds(self) -> float:
         """The planned length of a session without faults."""
         return sum(step.seconds for _, step in self.scheduled_steps())
+
+
+def _only_sometimes(step: Step) -> bool:
+    """Whether it is a question that is due only after one answer, or before a set with another band."""
+    return isinstance(step, Ask) and (step.after is not None or step.before_set > 0)
 
 
 def write_script(
@@ -178,15 +184,27 @@ def write_script(
     steps += [Ask(name, step_names.ACTIVITY, "zero_to_ten", question_s) for name in asked]
     steps.append(SetupAgain(step_names.in_set(1, "setup_again"), 1, reading_s))
     steps += [Show(step_names.WARM_UP, 2 * reading_s)] if warm_up else []
-    asked_at = {where: [name for name in position.checks if checks[name].where == where] for where in _PLACES}
+    asked_at = _checks_by_place(position, checks)
     for where, show in _PLACES.items():
         steps.append(Show(show, 2 * reading_s if show == step_names.PLACE else reading_s))
         steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in asked_at[where]]
     steps += [*lessons, trial or Show(step_names.REACH, reading_s)]
+    of_band = checks_of_another_band(position, checks)
     for number in range(1, record.sets_today + 1):
-        steps += _set_steps(record, number, position, limits)
+        steps += _set_steps(record, number, position, limits, of_band)
     steps.append(Show(step_names.CLOSING, reading_s))
     return Script(tuple(_with_a_way_to_the_mark(steps, round(limits["first_count_in_s"]))))
+
+
+def _checks_by_place(position: Position, checks: Mapping[str, Check]) -> dict[str, list[str]]:
+    """The checks of a position in the order in which they are made, by the place at which they are."""
+    return {where: [name for name in position.checks if checks[name].where == where] for where in _PLACES}
+
+
+def checks_of_another_band(position: Position, checks: Mapping[str, Check]) -> tuple[str, ...]:
+    """The checks that are made again where another band or other strands are taken up between two sets."""
+    names = (name for at_place in _checks_by_place(position, checks).values() for name in at_place)
+    return tuple(name for name in names if not checks[name].once)
 
 
 def _with_a_way_to_the_mark(steps: Iterable[Step], count_in_s: float) -> Iterator[Step]:
@@ -222,11 +240,18 @@ def _set_steps(
     number: int,
     position: Position,
     limits: Mapping[str, float],
+    of_band: Iterable[str],
 ) -> Iterator[Step]:
-    """The rest before a set, the set, and the questions after it: pain first, because it may end the session."""
+    """The rest before a set, the set, and the questions after it: pain first, because it may end the session.
+
+    Where another band is taken up before the rest, the checks `of_band` come first.
+    """
     dose, seconds = record.dose, limits["question_s"]
     if number > 1:
         yield SetupAgain(step_names.in_set(number, "setup_again"), number, limits["reading_s"])
+        for name in of_band:
+            again = step_names.check_again(name, number)
+            yield Ask(again, name, "yes_no", limits["check_s"], before_set=number)
         yield Rest(step_names.in_set(number, "rest"), number, float(dose.rest_s))
     yield Work(step_names.in_set(number, "work"), number, SetTiming(dose.count_in_s, record.repetitions, dose.tempo))
     yield Ask(step_names.in_set(number, step_names.PAIN), step_names.PAIN, "zero_to_ten", seconds, number)
@@ -266,7 +291,7 @@ def remaining_script(script: Script, record: Record, again: tuple[str, ...] = ()
             late += [step] if not done and step.fault not in record.taught else []
         elif isinstance(step, Trial):
             late.append(step if record.own_tempo is None else Show(step.name, 0.0))
-        elif isinstance(step, Rest | SetupAgain):
+        elif isinstance(step, Rest | SetupAgain) or (isinstance(step, Ask) and step.before_set):
             late += [step] if any(isinstance(earlier, Work) for earlier in late) else []
         else:
             late.append(step)
@@ -305,7 +330,7 @@ def set_of(step: Step) -> int:
         case Rest() | SetupAgain():
             return step.before_set
         case Ask():
-            return step.set_number
+            return step.set_number or step.before_set
         case Show() | Teach() | Trial():
             return 0
 
@@ -319,6 +344,8 @@ def is_due(step: Step, record: Record) -> bool:
         return False
     if isinstance(step, Ask) and step.after is not None:
         return record.answer(step.after[0]) == step.after[1]
+    if isinstance(step, Ask) and step.before_set:
+        return another_band_since_last_set(record)
     if isinstance(step, SetupAgain):
         return step.turn or changed_since_last_set(record)
     return True
@@ -335,3 +362,14 @@ def changed_since_last_set(record: Record) -> bool:
         if isinstance(entry, LoadChanged | SetDone):
             return isinstance(entry, LoadChanged)
     return False
+
+
+def another_band_since_last_set(record: Record) -> bool:
+    """Whether the next set has another band than the set before it, or other strands of it.
+
+    Before the first set the checks of the setup are made with the band of that set.
+    """
+    if not record.rungs_of_sets or not changed_since_last_set(record):
+        return False
+    was, now = record.rungs_of_sets[-1].step, record.current_rungs.step
+    return (was.grade, was.strands) != (now.grade, now.strands)

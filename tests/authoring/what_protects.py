@@ -29,7 +29,8 @@ def lines(content: Content) -> Iterator[str]:
         yield f"sign {sign.name}: {sign.urgency}, asked at {', '.join(sign.asked)}"
     yield from (f"region {one.name}: {one.sign}" for one in content.regions.values() if one.sign)
     for check in content.checks.values():
-        yield f"check {check.name}: {check.on_no}" + (f", for {check.in_place_of}" if check.in_place_of else "")
+        instead = f", for {check.in_place_of}" if check.in_place_of else ""
+        yield f"check {check.name}: {check.on_no}{', once' * check.once}{instead}"
     yield from (f"limit {limit.name}: {_bound(limit)}" for limit in content.limits if limit.guards)
     for rule in content.rules:
         yield f"rule {rule.name}: {rule.when} at {', '.join(rule.levels)}: {rule.then}{', too much' * rule.too_much}"

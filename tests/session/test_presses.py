@@ -56,7 +56,7 @@ def walks(plan: Plan) -> list[str]:
     """The places that the client is sent to before the first set, in order."""
     checks, found = plan.content.checks, list[str]()
     for step in script_of(plan, open_record(plan, START)).steps:
-        if isinstance(step, Ask) and step.group == step_names.CHECK:
+        if isinstance(step, Ask) and step.group == step_names.CHECK and not step.before_set:
             where = checks[step.question].where
             if found[-1:] != [where]:
                 found.append(where)

@@ -64,7 +64,7 @@ def _before_in(order: Sequence[object]) -> _Strict:
 
 
 _SIGN: Mapping[str, _Strict] = {"asked": _all_of, "urgency": _before_in(_URGENCIES)}
-_CHECK: Mapping[str, _Strict] = {"on_no": _before_in(_ON_NO)}
+_CHECK: Mapping[str, _Strict] = {"on_no": _before_in(_ON_NO), "once": _not_added}
 _REGION: Mapping[str, _Strict] = {"sign": _same}
 _QUESTION: Mapping[str, _Strict] = {"overload": _kept, "harmless": _not_added}
 _NEED: Mapping[str, _Strict] = {"rules": _all_of, "holds_client": _kept}

@@ -65,6 +65,7 @@ class SetupMessages(Frozen):
     next_checks_mark: Line
     next_checks_underfoot: Line = Field(description="the same where the client stands on the band")
     check_title: Title
+    check_again_title: Title = Field(description="before a later set for which another band is taken up")
     warm_up_title: Title
     reach_title: Title
     reach_more: Line = Field(description="above what may be read before the first set")

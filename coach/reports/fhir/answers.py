@@ -63,7 +63,8 @@ def question_text(step: str, record: Record, content: Content) -> str | None:
         **{own: question.ask for own, question in messages.form.question.items()},
     }
     if group == step_names.CHECK:
-        return messages.safety.check[name].ask if name in messages.safety.check else None
+        check = messages.safety.check.get(step_names.check_of(step))
+        return None if check is None else check.ask
     return asked.get(_CALLED.get(step, name))
 
 

@@ -53,7 +53,16 @@ from coach.session.phrases import (
     tempo_values,
 )
 from coach.session.plan import Plan
-from coach.session.script import Rest, SetupAgain, Teach, Trial, Work, changed_since_last_set
+from coach.session.script import (
+    Rest,
+    SetupAgain,
+    Teach,
+    Trial,
+    Work,
+    another_band_since_last_set,
+    changed_since_last_set,
+    checks_of_another_band,
+)
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
@@ -174,21 +183,36 @@ def _warm_up_page(state: State, context: SetupContext) -> TextPage:
 def _setup_page(name: str, drawn: Callable[[Plan, Setup], Drawing], _: State, context: SetupContext) -> TextPage:
     """A page of the setup, with its drawing."""
     text = step_text(name, context.plan, context.values)
-    asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
-    at_mark = by_hold(context.plan, messages.next_checks_mark, messages.next_checks_underfoot)
-    there = messages.next_checks if name == step_names.PLACE else at_mark
-    lead, *lines = (*text.lines, *([fill(there, {"checks": " ".join(asked)})] if asked else []))
-    more = fill(context.plan.content.messages.client.keys.more_steps, {"steps": 1 + len(lines)})
+    lead, *lines = (*text.lines, *_asked_next(name, context.plan))
     drawing = drawn(context.plan, context.setup)
-    return TextPage(text.title, lead, tuple(lines), drawing=drawing, steps=True, more_steps=more)
+    return TextPage(
+        text.title, lead, tuple(lines), drawing=drawing, steps=True, more_steps=_more_steps(context.plan, len(lines))
+    )
+
+
+def _more_steps(plan: Plan, after_first: int) -> str:
+    """What is said of a page whose last steps are below the window."""
+    return fill(plan.content.messages.client.keys.more_steps, {"steps": 1 + after_first})
 
 
 def _asked_next(page: str, plan: Plan) -> tuple[str, ...]:
     """The checks that follow a page of the setup, so that they are made on the same walk."""
-    where = "anchor" if page == step_names.PLACE else "mark"
-    names = [name for name in plan.position.checks if plan.content.checks[name].where == where]
+    where, messages = "anchor" if page == step_names.PLACE else "mark", plan.content.messages.client.setup
+    names = tuple(name for name in plan.position.checks if plan.content.checks[name].where == where)
+    return _stated(names, messages.next_checks, plan) if where == "anchor" else _stated_at_mark(names, plan)
+
+
+def _stated_at_mark(names: tuple[str, ...], plan: Plan) -> tuple[str, ...]:
+    """These checks in a line, which ends at the mark with the band in the hand."""
+    messages = plan.content.messages.client.setup
+    return _stated(names, by_hold(plan, messages.next_checks_mark, messages.next_checks_underfoot), plan)
+
+
+def _stated(names: tuple[str, ...], line: str, plan: Plan) -> tuple[str, ...]:
+    """These checks in a line; none where there are none."""
     asked = (plan.content.messages.safety.check[name] for name in names)
-    return tuple(check.stated or check.ask for check in asked)
+    checks = " ".join(check.stated or check.ask for check in asked)
+    return (fill(line, {"checks": checks}),) if names else ()
 
 
 def _reach_page(state: State, context: SetupContext) -> TextPage:
@@ -234,16 +258,25 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
         line = screens.changed_here if state.record.part else screens.changed
         lead = fill(line, {**context.values, "before": before})
         return TextPage(screens.changed_title, exercise_and(state, lead), (sentence,) if sentence else ())
-    moved = mark_moved(state)
     messages = state.plan.content.messages.client
+    lines = (*(place[1:2] if mark_moved(state) else ()), *_checks_of_another_band(state))
     return TextPage(
         title=screens.again_title,
         lead=change_line(state) or fill(messages.rest.same, context.values),
-        lines=(place[1],) if moved else (),
+        lines=lines,
         remark=sentence,
-        steps=moved,
+        steps=bool(lines),
+        more_steps=_more_steps(state.plan, len(lines)) if lines else "",
         drawing=place_drawing(context.plan, context.setup),
     )
+
+
+def _checks_of_another_band(state: State) -> tuple[str, ...]:
+    """What to look at before another band is pulled on; nothing where the band stays the same."""
+    if not another_band_since_last_set(state.record):
+        return ()
+    plan = state.plan
+    return _stated_at_mark(checks_of_another_band(plan.position, plan.content.checks), plan)
 
 
 def _turn_page(state: State, step: SetupAgain, context: SetupContext, place: tuple[str, ...]) -> TextPage:

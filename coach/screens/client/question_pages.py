@@ -53,8 +53,9 @@ def _fault_drawing(question: Ask, plan: Plan, setup: Setup) -> Drawing | None:
 
 def _turn(state: State, question: Ask) -> str:
     """Which of the questions that are asked together this is; empty for one that a key brought up."""
-    steps = (step for step in state.script.steps if isinstance(step, Ask) and step.group == question.group)
-    names = [step.name for step in steps if is_due(step, state.record)]
+    asks = (step for step in state.script.steps if isinstance(step, Ask) and step.group == question.group)
+    together = (step for step in asks if step.before_set == question.before_set)
+    names = [step.name for step in together if is_due(step, state.record)]
     if state.asking is not None or question.name not in names:
         return ""
     values = {"number": names.index(question.name) + 1, "count": len(names)}
