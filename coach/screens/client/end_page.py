@@ -26,7 +26,8 @@ def end_page(state: State, ended: Ended) -> TextPage:
     screens, decision = messages.client.end, ended.decision
     titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
     done, stopped, summary = _done(state), ended.how == "stopped", summary_lines(state)
-    following = _what_next(state, ended.at.date()) if decision.status == "active" else ()
+    bad_day = bad_day_lines(plan.prescription, decision, plan.content)
+    following = _what_next(state, ended.at.date()) if _goes_on(decision, bad_day) else ()
     told = "" if summary or decision.status == "review" else next_time_told(decision, plan.content)
     reason = " ".join(decision.reason.replace(told, " ").split()) if told else decision.reason
     in_short = done if len(done) == 1 and not summary else ()
@@ -39,17 +40,28 @@ def end_page(state: State, ended: Ended) -> TextPage:
             *(_what_for(plan) if done and not stopped else ()),
             *(() if stopped or summary else (reason,)),  # the summary says it of every exercise
             *in_short,
-            *bad_day_lines(plan.prescription, decision, plan.content),
+            *bad_day,
             *((why_line(plan, ended),) if state.why_shown else ()),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,
             *_about_own_plan(state),
         ),
         list_title=messages.client.programme.summary_title if summary else screens.done if done[1:] else "",
         listed=summary or done[len(in_short) :],
-        alert=urgency_text(decision, plan.content),
+        alert=urgency_text(decision, plan.content) or _after_pain(decision, plan),
         strong=tuple(line for line in (told, *following[:1]) if line),
         facts=_changes(state, decision, told) if told else (),
     )
+
+
+def _goes_on(decision: Decision, bad_day: tuple[str, ...]) -> bool:
+    """Whether a day is said for the next session; after a stop the therapist's own word on it comes first."""
+    return decision.status == "active" or (decision.status == "paused" and not bad_day)
+
+
+def _after_pain(decision: Decision, plan: Plan) -> str:
+    """What to do after a stop for pain, as the handout says it; empty where the reason of a review says it."""
+    stopped = decision.move == "stop" and decision.status == "paused" and "pain" in decision.numbers
+    return plan.content.messages.client.handout.pain_what_to_do if stopped else ""
 
 
 def _done(state: State) -> tuple[str, ...]:

@@ -1,0 +1,74 @@
+"""The last page after a stop for the day: the same advice as on the handout, and when the next session may be."""
+
+import pytest
+from msgspec.structs import replace
+
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.answers_file import Answers
+from coach.model.prescription import BadDay
+from coach.screens.client.end_page import end_page
+from coach.screens.client.page_types import TextPage
+from coach.session.plan import Plan
+from coach.session.rehearsal import first_state, rehearsed_states
+from tests.clocks import START
+from tests.plans import plan_of, shipped
+
+_PAIN: dict[str, int | str] = {"set_1.pain": 7}
+_CHECK_IN: dict[str, int | str] = {"check_in.pain_now": 7}
+_BY_KEY: dict[str, int | str] = {
+    "set_1.trouble": "ache",
+    "set_1.trouble_where": "side_of_shoulder",
+    "set_1.trouble_pain": 7,
+}
+_DAMAGED: dict[str, int | str] = {"check.band_sound": "no"}
+
+
+def _last_page(plan: Plan, given: dict[str, int | str]) -> TextPage:
+    *_, last = rehearsed_states(first_state(plan, START), Answers(answer=given))
+    assert last.record.ended is not None
+    assert last.record.ended.decision.status == "paused"
+    return end_page(last, last.record.ended)
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("given", [_PAIN, _CHECK_IN, _BY_KEY])
+def test_after_pain_over_the_limit_the_page_says_what_the_handout_says(
+    language: str, given: dict[str, int | str]
+) -> None:
+    content = load_content(content_folder(), language)
+    plan = replace(plan_of("tern"), content=content)
+    assert _last_page(plan, given).alert == content.messages.client.handout.pain_what_to_do
+
+
+def test_a_band_that_is_not_safe_has_its_own_advice() -> None:
+    """It is mended or replaced; nothing hurt."""
+    page = _last_page(plan_of("tern"), _DAMAGED)
+    assert page.alert == ""
+    assert "mended or replaced" in page.lead
+
+
+@pytest.mark.parametrize("given", [_PAIN, _DAMAGED])
+def test_the_day_of_the_next_session_is_said_after_a_stop_for_the_day(given: dict[str, int | str]) -> None:
+    """A session opens on the next day of the plan as usual."""
+    page = _last_page(plan_of("tern"), given)
+    assert [line for line in page.lines if line.startswith("Next session:")] != []
+
+
+def test_where_the_therapist_says_when_to_begin_again_no_other_day_is_said() -> None:
+    plan = plan_of("tern")
+    own = BadDay(
+        may_do="rest", soreness="some soreness for a day", again="after two days", ring="1", answered="daily"
+    )
+    page = _last_page(replace(plan, prescription=plan.prescription.model_copy(update={"bad_day": own})), _PAIN)
+    assert [line for line in page.lines if line.startswith("Next session:")] == []
+    assert any("after two days" in line for line in page.lines)
+
+
+def test_in_review_no_day_is_said_and_the_reason_says_whom_to_call() -> None:
+    plan = plan_of("tern")
+    *_, last = rehearsed_states(first_state(plan, START), Answers(answer={"set_1.pain": 9}))
+    assert last.record.ended is not None
+    page = end_page(last, last.record.ended)
+    assert last.record.ended.decision.status == "review"
+    assert [line for line in page.lines if line.startswith("Next session:")] == []
+    assert "Call your therapist now." in page.lead
