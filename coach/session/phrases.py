@@ -26,6 +26,10 @@ from coach.session.plan import Plan
 from coach.session.script import Ask
 
 
+# Questions whose title is the name of a set. Those of the pain key say what to do, in a sentence.
+_NAMED_BY_SET = (step_names.PAIN, step_names.EFFORT, step_names.TWO_MORE, step_names.SKIP)
+
+
 class QuestionText(Struct, frozen=True):
     """A question as text: its title, the question, how to tell, and the labels of the ends of its scale."""
 
@@ -129,7 +133,7 @@ def question_text(question: Ask, plan: Plan, tell_by: TellBy | None = None) -> Q
         asked = plan.prescription.activities[step_names.activity_number(question.name) - 1]
         return QuestionText(own.title, fill(own.ask, {"activity": asked}), (), own.low, own.high)
     title = fill(by_hold(plan, own.title, own.title_underfoot or own.title), {"set": question.set_number})
-    if question.set_number:
+    if question.question in _NAMED_BY_SET:
         title = _of_side(title, plan)
     ask = own.ask_both if plan.both_sides and own.ask_both is not None else own.ask
     if question.name == step_names.SETS_TODAY:

@@ -2,8 +2,10 @@
 
 from pathlib import Path
 
+import pytest
 from msgspec.structs import replace
 
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
 from coach.session.phrases import question_text
 from coach.session.script import Ask
@@ -23,6 +25,33 @@ def test_the_check_in_asks_about_the_worse_shoulder_and_a_set_names_its_side() -
     assert (question_text(PAIN_NOW, one).ask, question_text(PAIN_NOW, both).ask) == (asked.ask, asked.ask_both)
     assert [question_text(step, both).title for step in (ELBOW, AFTER_SET)] == ["After set 1, left"] * 2
     assert question_text(ELBOW, one).title == "After set 1"
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("position", ["external_rotation", "raise"])
+def test_a_title_that_says_what_to_do_stays_as_it_is(language: str, position: str) -> None:
+    """The pages of the pain key say that the session stopped and where the hand goes: whole sentences."""
+    one = plan_of("tern")
+    underfoot = load_content(content_folder(), language).exercise("raise").positions[0]
+    both = replace(one, both_sides=True, content=load_content(content_folder(), language))
+    both = replace(both, position=underfoot) if position == "raise" else both
+    questions = both.content.messages.client.question
+    for name in (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN):
+        asked = questions[name]
+        sentence = asked.title_underfoot if position == "raise" and asked.title_underfoot else asked.title
+        ask = Ask(step_names.in_set(2, name), name, "listed", 0.0, set_number=2)
+        assert question_text(ask, both).title == sentence
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_a_side_follows_only_the_name_of_a_set(language: str) -> None:
+    both = replace(plan_of("tern"), both_sides=True, content=load_content(content_folder(), language))
+    sided = set()
+    for name in both.content.messages.client.question.keys() - {step_names.ACTIVITY}:
+        title = question_text(Ask(step_names.in_set(2, name), name, "listed", 0.0, set_number=2), both).title
+        if ", " in title and title.rsplit(", ", 1)[1] in both.content.messages.client.setup.side.values():
+            sided.add(name)
+    assert sided == {step_names.PAIN, step_names.EFFORT, step_names.TWO_MORE, step_names.SKIP}
 
 
 def test_it_is_known_from_the_programme(demo_profiles: Path) -> None:
