@@ -241,6 +241,41 @@ async def test_the_question_mark_shows_every_key_and_pauses_a_set(demo_profiles:
         assert app._open_prompt is None
 
 
+async def _keys_shown(pilot: Pilot[None], app: SessionApp) -> str:
+    """What the page of all keys says, opened with ? and closed with any key."""
+    before = str(app.query_one("#title", Static).content)
+    await pilot.press("question_mark")
+    assert "does nothing" not in foot(app)
+    assert "The keys" in str(app.query_one("#title", Static).content)
+    shown = " ".join(str(one.content) for one in app.query("#body Static").results(Static))
+    await pilot.press("z")
+    assert str(app.query_one("#title", Static).content) == before
+    return shown
+
+
+async def test_the_question_mark_shows_every_key_between_two_exercises(demo_profiles: Path) -> None:
+    clock = FakeClock()
+    app = app_of(demo_profiles / "curlew", clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await walk(pilot, app, clock, {}, until=lambda state: state.another_follows)
+        record = live(app).state.record
+        shown = await _keys_shown(pilot, app)
+        assert "next exercise" in shown
+        assert "finish today" in shown
+        assert live(app).state.record == record
+        assert live(app).state.another_follows
+
+
+async def test_the_question_mark_shows_every_key_of_the_last_page(demo_profiles: Path) -> None:
+    app = app_of(demo_profiles / "tern", FakeClock())
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.press("q", "y")
+        assert live(app).state.over
+        shown = await _keys_shown(pilot, app)
+        assert "the reason why" in shown
+        assert "close" in shown
+
+
 async def test_what_is_shown_can_be_clicked(demo_profiles: Path) -> None:
     """A number of the scale, an answer in words, and a key at the foot."""
     app = app_of(demo_profiles / "tern", FakeClock())

@@ -220,7 +220,7 @@ _NOT_SHOWN = (VOICE, HEAR, TELL_BY_KEY)
 # What each key that closes the last page says about the client's own plan.
 PlanAnswer = Literal["", "write", "keep"]
 CLOSING: Mapping[str, PlanAnswer] = {PLAN.word: "write", KEEP_PLAN.word: "keep", QUIT.word: ""}
-HELP = KeyBinding("question_mark", "help", lambda state: not state.over, lambda state, _: state)
+HELP = KeyBinding("question_mark", "help", lambda _: True, lambda state, _: state)
 
 ALL_BINDINGS: tuple[KeyBinding, ...] = (
     *SESSION_BINDINGS,
@@ -258,7 +258,7 @@ def acts_at_once(key: str, state: State) -> bool:
 def binding_for(key: str, state: State) -> KeyBinding | None:
     """What a key does in this state: answer the open question, or else a binding; None if it does nothing."""
     key = meant_key(key, state.plan.content)
-    if key in (HELP.key, "?") and HELP.fits(state):
+    if key in (HELP.key, "?"):
         return HELP
     if _to_confirm(state) and key in _CONFIRMATION:
         return KeyBinding(key, "answer", _to_confirm, _CONFIRMATION[key])

@@ -32,6 +32,7 @@ from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource, NoInput
 from coach.screens.plain.page_lines import (
     cue_line,
+    has_short_answers,
     page_lines,
     rest_left_line,
     rest_lines,
@@ -175,7 +176,7 @@ class PlainSession:
         elif binding is LEAVE:
             self._leave(live)
         elif binding is HELP:
-            self._block([*page_lines(help_page(state, page), self._messages.plain)])
+            self._show_keys(state, page)
         elif binding is None and key == "enter" and isinstance(page, TextPage) and self._next_group(page, state):
             self._announcer.next_group(key, page, state)
         elif binding is None or binding in (THEME, QUIT):
@@ -246,8 +247,16 @@ class PlainSession:
                     self._tell(why_line(live.state.plan, ended))
                 elif binding is HEAR:
                     self._hear_again(live)
+                elif binding is HELP:
+                    self._show_keys(live.state, self._page(live))
                 else:
                     self._tell(no_key_line(line, self._content), keys_line(live.state, None, self._content))
+
+    def _show_keys(self, state: State, page: ScreenPage) -> None:
+        """Every key in lines, on one where all names are short. Nothing is opened here that a key would close."""
+        shown = help_page(state, page)
+        lines = [line for line in page_lines(shown, self._messages.plain) if line != shown.lead]
+        self._block([*lines, *([prompt_line(shown, self._content)] if has_short_answers(shown) else [])])
 
     def _hear_again(self, live: LiveSession) -> None:
         why = self._announcer.hear_again(self._page(live), live.state)

@@ -37,7 +37,7 @@ def keys_line(state: State, page: object, content: Content) -> str:
     names = content.messages.client.keys.model_dump()
     spoken = [(way.key, way.text) for way in ways_to_tell(state)]
     spoken += [(binding.key, str(names[binding.word])) for binding in bindings]
-    spoken += [("?", str(names[HELP.word]))] if HELP.fits(state) else []
+    spoken.append(("?", str(names[HELP.word])))
     return line_of([*_answers(page, content), *_named(spoken, content)], content)
 
 

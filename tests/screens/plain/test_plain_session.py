@@ -247,3 +247,15 @@ def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles:
     decisions = client.sessions
     history = history_text(client.profile.name, decisions, "agrees", (), shipped())
     assert "Not every set was complete, clean" in " ".join(history.split())
+
+
+def test_every_key_of_the_last_page_is_shown_there(demo_profiles: Path) -> None:
+    ran = told(demo_profiles / "tern", ["q", "y", "?", "enter"])
+    assert ran.finished
+    assert "question mark is no key here." not in ran.lines
+    assert "? is no key here." not in ran.lines
+    shown = ran.lines[ran.lines.index("The keys") :]
+    assert any("the reason why" in line for line in shown)
+    assert shipped().messages.client.keys.help_close not in shown  # in lines nothing was opened
+    closing = next(line for line in ran.lines if line.startswith("Keys") and "close" in line)
+    assert "?: all keys" in closing
