@@ -31,6 +31,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml today.lasts": "minutes",
     "client.toml today.lasts_spoken": "minutes spoken",
     "client.toml today.dose": "repetitions rest sets",
+    "client.toml today.dose_one_set": "repetitions",
     "client.toml today.tempo": "back hold out out_word relax",
     "client.toml today.minutes": "minutes",
     "client.toml today.minutes_spoken": "minutes spoken",

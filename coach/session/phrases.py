@@ -25,7 +25,6 @@ from coach.session.lessons.cautions import cautions_before
 from coach.session.plan import Plan
 from coach.session.script import Ask
 
-
 # Questions whose title is the name of a set. Those of the pain key say what to do, in a sentence.
 _NAMED_BY_SET = (step_names.PAIN, step_names.EFFORT, step_names.TWO_MORE, step_names.SKIP)
 

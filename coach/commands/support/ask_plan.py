@@ -23,7 +23,7 @@ def ask_plan(
     """The client's plan; an empty line keeps what was said before. None where the input ends."""
     messages, kept = content.messages.client.plan, before or TrainingPlan()
     try:
-        say(messages.title)
+        say(messages.title if kept == TrainingPlan() else messages.title_again)
         days = _until_read(messages.days, messages.no_day, lambda text: _days(text, content), kept.days, ask, say)
         at = _until_read(messages.at, messages.no_time, _time, kept.at, ask, say)
         when = ask(f"{messages.when} ").strip() or kept.when

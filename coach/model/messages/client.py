@@ -134,6 +134,7 @@ class TodayMessages(Frozen):
     ready: Line = Field(description="the first sentence of a session: what to get ready")
     ready_underfoot: Line
     dose: Line
+    dose_one_set: Line = Field(description="the same where one set is done, which has no rest between")
     tempo: Line
     minutes: Line = Field(description="below their number, which is drawn large")
     minutes_spoken: Line = Field(description="the same where the pages are also said")

@@ -55,6 +55,7 @@ class TrainingPlanMessages(Frozen):
     """The client's own plan: its questions, its sentences at the end of a session, and the calendar entry."""
 
     title: Line
+    title_again: Line = Field(description="the same where there is a plan, which an empty line keeps")
     ask_new: Line = Field(description="at the end of a session where there is no plan yet")
     ask_old: Line = Field(description="the same where it was said long ago")
     kept: Line

@@ -125,7 +125,8 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
         "rest": dose.rest_s,
         **tempo_values(state.plan.content, record.exercise, dose.tempo),
     }
-    lines = (*duration_lines(state), fill(screens.dose, values), fill(screens.tempo, values))
+    asked = screens.dose_one_set if record.sets_today == 1 else screens.dose
+    lines = (*duration_lines(state), fill(asked, values), fill(screens.tempo, values))
     on_foot = state.plan.position.anchor == "foot"
     needs = screens.needs_underfoot if on_foot else screens.needs
     listed = tuple(fill(line, values) for line in needs)
