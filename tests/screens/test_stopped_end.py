@@ -11,7 +11,7 @@ from coach.screens.client.page_types import TextPage
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
 from tests.clocks import START
-from tests.plans import plan_of, shipped
+from tests.plans import plan_of
 
 _PAIN: dict[str, int | str] = {"set_1.pain": 7}
 _CHECK_IN: dict[str, int | str] = {"check_in.pain_now": 7}
