@@ -52,6 +52,8 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml setup.next_checks_underfoot": "checks",
     "client.toml setup.check_again_title": "set",
     "client.toml setup.how_to_tell_title": "key",
+    "client.toml setup.limit.angle": "degrees way_cm",
+    "client.toml setup.limit.path": "way_cm",
     "client.toml setup.change.band": "distance_cm grade strands was_grade",
     "client.toml setup.change.band_strands": "distance_cm grade strands was_grade was_strands",
     "client.toml setup.change.strands": "distance_cm grade strands was_strands",

@@ -22,6 +22,7 @@ from coach.model.profile import TrainingPlan
 from coach.model.record import Decision, Ended
 from coach.progression.decision_messages import load_placeholders, rule_label
 from coach.session.lessons.cautions import cautions_before
+from coach.session.lessons.limit_lines import limit_lines
 from coach.session.plan import Plan
 from coach.session.script import Ask
 
@@ -55,11 +56,18 @@ def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
         step_names.WARM_UP: (screens.setup.warm_up_title, messages.warm_up),
         step_names.PLACE: (screens.setup.place_title, place_lines(plan, values)),
         step_names.ARM: (screens.setup.arm_title, messages.arm),
-        step_names.REACH: (screens.setup.reach_title, sentences(messages.reach)),
+        step_names.REACH: (screens.setup.reach_title, _reach_lines(plan)),
         step_names.CLOSING: (screens.end.title, ()),
     }[name]
     placeholders = {**values, "position": messages.title}
     return StepText(fill(title, placeholders), tuple(fill(line, placeholders) for line in lines))
+
+
+def _reach_lines(plan: Plan) -> tuple[str, ...]:
+    """How the client finds their line; a limit stands before and after how far it goes easily."""
+    where, still = limit_lines(plan) or ("", "")
+    lines = (where, *sentences(position_messages(plan).reach), still)
+    return tuple(line for line in lines if line)
 
 
 def place_lines(plan: Plan, values: Mapping[str, object]) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import datetime
 from functools import cached_property
 
 from msgspec import Struct
@@ -26,7 +26,7 @@ from coach.mechanics.ladder import (
     same_step,
 )
 from coach.mechanics.load_steps import find_refusal
-from coach.mechanics.torque import arc_at, available_deg
+from coach.mechanics.torque import arc_at
 from coach.model import step_names
 from coach.model.base import position_in_words
 from coach.model.content import Content
@@ -35,7 +35,7 @@ from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.option_names import TellBy
 from coach.model.prescription import Prescription
-from coach.model.profile import AvailableRange, Profile, TrainingPlan
+from coach.model.profile import Profile, TrainingPlan
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
@@ -43,9 +43,9 @@ from coach.session.admission.client_conditions import (
     held_by,
     night_pain_is_known,
     no_fault_is_tried,
-    range_cap_deg,
     usable_bands,
 )
+from coach.session.admission.range_limit import range_limit, within
 from coach.session.lessons.pacing import trial_is_due
 from coach.session.lessons.teaching import Teaching
 from coach.session.script import Script, Teach, Trial, practice_script, write_script
@@ -109,6 +109,8 @@ class Plan(Struct, frozen=True, dict=True):
     tell_by: TellBy | None = None
     both_sides: bool = False
     """Whether the client has exercises on both sides, so that a question says which shoulder it is about."""
+    range_limit: float | None = None
+    """Where the range of today is capped, in degrees or centimetres; None where it is the client's own."""
     no_session: str = ""
     """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
@@ -210,8 +212,8 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     profile = usable_bands(profile.with_bands(prescription.bands), content)
     if not profile.bands:
         raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
-    most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
-    profile = _capped(profile, position, before, most_deg)
+    limit = range_limit(profile, position, before, content)
+    profile = within(profile, position, limit)
     ladder = known_ladder(profile, prescription, position, limits, before.band_use)
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
@@ -228,6 +230,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         limits=limits,
         ladder=ladder,
         step=step,
+        range_limit=limit,
     )
 
 
@@ -304,17 +307,6 @@ class _Choice(Struct, frozen=True):
             raise StandingRefused(f"{at} is not taut: {then}")
         ceiling = f"{self.limits['elongation_max'] * 100:.0f} %"
         raise StandingRefused(f"{at} is stretched more than {ceiling} beyond its resting length: {then}")
-
-
-def _capped(profile: Profile, position: Position, before: Progress, condition_deg: float | None) -> Profile:
-    """The profile with the range in this position limited by the therapist's cap and the client's conditions."""
-    here = position.name
-    caps = [cap.available_deg for cap in before.range_caps if cap.position == here]
-    lowest = min([*caps, *([] if condition_deg is None else [condition_deg])], default=None)
-    if lowest is None or lowest >= available_deg(profile, position):
-        return profile
-    capped = AvailableRange(position=here, direction=position.direction, available_deg=lowest, on=date.max)
-    return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
 
 
 def open_record(plan: Plan, at: datetime) -> Record:

@@ -1,5 +1,6 @@
 """What the printed page for the client says, beside what the screens say too."""
 
+from coach.frozen import Field
 from coach.model.base import Frozen, Line
 
 
@@ -12,6 +13,7 @@ class HandoutMessages(Frozen):
     rest_and_days: Line
     seconds: Line
     line: Line
+    line_or_limit: Line = Field(description="the same for several exercises, where the range of one is capped")
     spread: Line
     glasses: Line
     let_go: Line

@@ -43,6 +43,14 @@ ChangeName = Literal[
 ]
 
 
+class LimitMessages(Frozen):
+    """Where the range is capped: that the movement ends sooner than it goes easily, and where."""
+
+    angle: Line = Field(description="where the limit is, so that a person can see it; said before the movement")
+    path: Line = Field(description="the same where the hand moves along a line")
+    line: Line = Field(description="after the words on how far the hand goes easily: the limit goes before them")
+
+
 class SetupMessages(Frozen):
     """The setup screen and the new setup after a step down."""
 
@@ -69,5 +77,6 @@ class SetupMessages(Frozen):
     warm_up_title: Title
     reach_title: Title
     reach_more: Line = Field(description="above what may be read before the first set")
+    limit: LimitMessages
     how_to_tell_title: Line
     side: Complete[Literal["left", "right"], Line]

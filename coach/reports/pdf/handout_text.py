@@ -13,6 +13,7 @@ from coach.model.record import Record
 from coach.progression.facts import extract_facts
 from coach.session.admission.bad_day import bad_day_plan
 from coach.session.admission.client_conditions import cautions_of
+from coach.session.lessons.limit_lines import limit_lines
 from coach.session.phrases import (
     exercise_line,
     place_lines,
@@ -101,7 +102,7 @@ def overview_of(texts: Sequence[HandoutText], plans: Sequence[Plan]) -> Overview
     return Overview(
         title=messages.programme.handout_title,
         items=tuple(OverviewItem(text.exercise, text.position, text.dose, text.rest_and_days) for text in texts),
-        said=(*((own,) if own else ()), *_every_time(plan)),
+        said=(*((own,) if own else ()), _line_of_all(plans), messages.handout.spread),
         cautions_title=messages.today.cautions_title,
         cautions=(*_of_the_band(plan), *cautions_of(plan.profile, plan.content)),
         shared=replace(
@@ -148,7 +149,8 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         views=(views.from_above, views.from_the_side),
         setup_title=screens.setup.title,
         setup_lines=tuple(
-            fill(line, values) for line in (*place_lines(plan, values), *messages.arm, *_every_time(plan))
+            fill(line, values)
+            for line in (*place_lines(plan, values), *messages.arm, *limit_lines(plan), *_every_time(plan))
         ),
         checks_title=screens.setup.check_title,
         checks=(
@@ -168,9 +170,16 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
 
 
 def _every_time(plan: Plan) -> tuple[str, ...]:
-    """The lines of the setup that are the same for every exercise."""
+    """The lines of the setup that are the same for every exercise; where a limit stands before them, not the line."""
     messages = plan.content.messages.client.handout
-    return messages.line, messages.spread
+    return (messages.spread,) if plan.range_limit is not None else (messages.line, messages.spread)
+
+
+def _line_of_all(plans: Sequence[Plan]) -> str:
+    """How the line of every exercise is found."""
+    messages = plans[0].content.messages.client.handout
+    limited = any(plan.range_limit is not None for plan in plans)
+    return messages.line_or_limit if limited else messages.line
 
 
 def _of_the_band(plan: Plan) -> tuple[str, ...]:

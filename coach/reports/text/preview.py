@@ -14,6 +14,7 @@ from coach.overview.text_columns import text_columns
 from coach.progression.decision_messages import load_placeholders, rule_label
 from coach.session.admission.client_conditions import therapist_lines
 from coach.session.form_feedback import feedback_if_clean
+from coach.session.lessons.limit_lines import limit_lines
 from coach.session.phrases import question_text, setup_of, setup_values, step_text, tempo_values
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Teach, Trial, Work
@@ -128,6 +129,7 @@ def step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
     screens = plan.content.messages.client
     if isinstance(step, Trial):
         yield screens.own_tempo.title
+        yield from limit_lines(plan)
         yield fill(screens.own_tempo.before, {"repetitions": step.repetitions})
     elif isinstance(step, Ask):
         yield question_text(step, plan).ask

@@ -41,6 +41,7 @@ from coach.screens.client.rest_pages import (
 )
 from coach.screens.client.setup_context import PLACES, SetupContext
 from coach.session.lessons.cautions import cautions_before
+from coach.session.lessons.limit_lines import limit_lines
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
     by_hold,
@@ -227,7 +228,12 @@ def _reach_page(state: State, context: SetupContext) -> TextPage:
         return TextPage(
             screens.own_tempo.title,
             timing[0],
-            (begins_line(state), stops_line(state.plan, PAIN.key), *before_set_lines(state)),
+            (
+                *limit_lines(state.plan)[:1],
+                begins_line(state),
+                stops_line(state.plan, PAIN.key),
+                *before_set_lines(state),
+            ),
         )
     values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
     if state.plan.practice:

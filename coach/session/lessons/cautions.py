@@ -10,6 +10,7 @@ from coach.model.messages.client import CautionGroup
 from coach.model.programme.session_file import SessionFile, SessionPart
 from coach.model.record import Answered, SetDone
 from coach.session.admission.client_conditions import cautions_of
+from coach.session.lessons.limit_lines import limit_lines
 from coach.session.plan import Plan
 
 
@@ -48,7 +49,7 @@ def cautions_before(plan: Plan, session: SessionFile | None = None, part: int = 
         _of_all(plan, safety.cautions_stop),
         _of_all(plan, safety.cautions),
         _of_position(plan, plan.before.exercise, plan.position.name),
-        cautions_of(plan.profile, plan.content),
+        (*limit_lines(plan)[:1], *cautions_of(plan.profile, plan.content)),
     )
     if session is None or not part:
         return Cautions(*kinds, safety.cautions_at_first)
