@@ -8,10 +8,19 @@ from collections.abc import Mapping, Sequence
 
 from coach.frozen import FromFile
 from coach.toml.expected import Expected, KeyPath, expected_at, expected_fields
-from coach.toml.typed_values import DateOrder, Unclear, has_unit, is_one_or_two, join_units, read_typed, with_unit
+from coach.toml.typed_values import (
+    DateOrder,
+    Unclear,
+    has_unit,
+    in_two_units,
+    is_one_or_two,
+    join_units,
+    read_typed,
+    with_unit,
+)
 from coach.toml.writer import toml_value
 
-_DECIMAL_COMMA = re.compile(r"-?\d+,\d+[^\d,;\s]*")
+_DECIMAL_COMMA = re.compile(r"-?\d+,\d+[^\d,;\s]*|\d+[^\d,;\s]+\d+,\d+[^\d,;\s]+")
 _DECIMAL_COMMA_IN_TEXT = re.compile(r"(?<![\d.])(?<!\d,)(\d+),(\d+)(?![\d.]|,\d)")
 _BETWEEN_TEXTS = re.compile(r"(?<!\d),|,(?!\d)")
 _BETWEEN_VALUES = re.compile(r",?\s+|\s*;\s*")
@@ -59,7 +68,7 @@ def _parse_list(text: str, each: Expected, key: str) -> object:
         return _split_texts(text)
     if each.kind in (int, float) and is_one_or_two(text):
         return text
-    parts = _split_values(join_units(text)) if each.kind in (int, float) else _split_values(text)
+    parts = _split_values(join_units(text, bare=True)) if each.kind in (int, float) else _split_values(text)
     if any(map(has_unit, parts)) and not all(map(has_unit, parts)):
         return text  # 0,95m,1,05m: its commas can be read both as decimal commas and as separators
     return [parse_input(part, each, key) for part in parts]
@@ -82,7 +91,8 @@ def _split_values(text: str) -> list[str]:
         return [
             one for part in parts for one in ([part] if _DECIMAL_COMMA.fullmatch(part) else part.split(",")) if one
         ]
-    return [one for one in text.split(",") if one]
+    one_with_unit = in_two_units(text) is not None and not text[-1].isdigit()
+    return [text] if one_with_unit else [one for one in text.split(",") if one]
 
 
 def _parse_tables(text: str, names: Mapping[str, Expected]) -> object:

@@ -16,14 +16,16 @@ DateOrder = Literal["day first", "month first"]
 
 # By international agreement of 1959 and by definition: pound 0.45359237 kg, foot 0.3048 m, standard gravity 9.80665.
 _FOOT_M, _INCH_M, _POUND_KG, _GRAVITY = 0.3048, 0.0254, 0.45359237, 9.80665
-_INCHES_OF_A_FOOT, _POUNDS_OF_A_STONE = 12, 14
+_POUNDS_OF_A_STONE = 14
 _INCHES = ("in", "inch", "inches", '"', "″", "”", "zoll")
+_FEET = ("ft", "foot", "feet", "'", "′", "’")
+_METRES = ("m", "metre", "metres", "meter", "meters")
 _LENGTHS_M: Mapping[str, float] = {
-    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), 1.0),
+    **dict.fromkeys(_METRES, 1.0),
     "cm": 0.01,
     "mm": 0.001,
     **dict.fromkeys(_INCHES, _INCH_M),
-    **dict.fromkeys(("ft", "foot", "feet", "'", "′", "’"), _FOOT_M),
+    **dict.fromkeys(_FEET, _FOOT_M),
 }
 _MASSES_KG: Mapping[str, float] = {
     **dict.fromkeys(("kg", "kilo", "kilos"), 1.0),
@@ -61,27 +63,55 @@ _SHOWN = {"n": "N", "nm": "Nm", "deg": "degrees"}
 # A length without a unit may be in one of these; it is taken for one of the metric ones where no other is possible.
 _UNITS_TRIED = {"m": "metres", "cm": "centimetres", "in": "inches", "ft": "feet"}
 _METRIC = ("m", "cm")
-_WHOLE = ("ft", "foot", "feet", "'", "′", "’", "st")  # 5.8 ft is taken for 5 ft 8 by some
+_WHOLE = (*_FEET, "st")  # 5.8 ft is taken for 5 ft 8 by some
 _LETTERS_OF_A_UNIT, _DIGITS_OF_A_YEAR, _DECIMALS = 3, 4, 4
 _NEAREST = 0.01  # of a length in feet or inches that is kept in whole centimetres
+_NO_LETTER = r"(?![^\W\d_])"
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)")
 _ONE_OR_TWO = re.compile(r"[+-]?[0-9]+,(?:[0-9]{1,2}|0[0-9]+)")
 _THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})")
 _WITH_UNIT = re.compile(rf"({_NUMBER.pattern})\s*([^\s0-9.,+-]+)")
-_FEET_AND_INCHES = re.compile(
-    r"([0-9]+)\s*(?:ft|foot|feet|'|′|’)\s*([0-9]+(?:[.,][0-9]+)?)\s*(?:in|inch|inches|\"|″|”|'')?", re.IGNORECASE
-)
-_METRES_AND_CENTIMETRES = re.compile(r"([0-9]+)\s*m\s*([0-9]+)\s*(?:cm)?", re.IGNORECASE)
-_STONES_AND_POUNDS = re.compile(r"([0-9]+)\s*st\s*([0-9]+)\s*(?:lb|lbs)?", re.IGNORECASE)
-# Of a value in two units: its form, the units, the least digits of the second part, and what that is below.
-_COMPOUNDS = (
-    (_FEET_AND_INCHES, "ft", "in", 1, _INCHES_OF_A_FOOT),
-    (_METRES_AND_CENTIMETRES, "m", "cm", 2, 100),
-    (_STONES_AND_POUNDS, "st", "lb", 1, _POUNDS_OF_A_STONE),
-)
 _DATE = re.compile(r"([0-9]{1,4})\s*([-./])\s*([0-9]{1,2})\s*\2\s*([0-9]{1,4})")
 _SIDES = {"left": ("l", "lt", "li", "links"), "right": ("r", "rt", "re", "rechts")}
 _YES, _NO = ("true", "yes", "y", "ja", "j"), ("false", "no", "n", "nein")
+
+
+def _one_of(units: tuple[str, ...]) -> str:
+    return "|".join(sorted(map(re.escape, units), key=len, reverse=True))
+
+
+@dataclass(frozen=True)
+class _Pair:
+    """Two units that are written together: the larger one, and of the second part its unit, or the one left out."""
+
+    first: str
+    firsts: tuple[str, ...]
+    second: str
+    seconds: tuple[str, ...]
+    least_digits: int = 1
+    """Of a second part without its unit: 1 m 7 can be 1.07 m and 1.7 m."""
+
+    @property
+    def form(self) -> re.Pattern[str]:
+        """A whole text in this form."""
+        first, second = _one_of(self.firsts), _one_of(self.seconds)
+        return re.compile(rf"([0-9]+)\s*(?:{first})\s*([0-9]+(?:[.,][0-9]+)?)\s*({second})?", re.IGNORECASE)
+
+    def inside(self, *, bare: bool) -> re.Pattern[str]:
+        """The spaces around the first unit in a longer text; `bare`: also where the second has no unit."""
+        first, second = _one_of(self.firsts), _one_of(self.seconds)
+        ends = rf"\s*(?:{second}){_NO_LETTER}" + (r"|(?=[\s,;]|$)" if bare else "")
+        head = rf"(?<![0-9.,])([0-9]+)\s*({first})\s+"
+        return re.compile(rf"{head}(?=[0-9]+(?:[.,][0-9]+)?(?:{ends}))", re.IGNORECASE)
+
+
+_PAIRS = (
+    _Pair("ft", _FEET, "in", (*_INCHES, "''")),
+    _Pair("m", _METRES, "cm", ("cm", "mm"), 2),
+    _Pair("st", ("st",), "lb", ("lb", "lbs")),
+)
+_FORMS = tuple((pair, pair.form) for pair in _PAIRS)
+_INSIDE = {bare: tuple(pair.inside(bare=bare) for pair in _PAIRS) for bare in (False, True)}
 
 
 @dataclass(frozen=True)
@@ -108,8 +138,8 @@ def with_unit(here: Expected, key: str) -> str:
 
 
 def has_unit(text: str) -> bool:
-    """Whether a number with a unit is written here, such as 172cm."""
-    return _WITH_UNIT.fullmatch(text) is not None
+    """Whether a number with a unit is written here, such as 172cm or 1m72."""
+    return _WITH_UNIT.fullmatch(text) is not None or in_two_units(text) is not None
 
 
 def is_one_or_two(text: str) -> bool:
@@ -117,9 +147,16 @@ def is_one_or_two(text: str) -> bool:
     return _ONE_OR_TWO.fullmatch(text) is not None
 
 
-def join_units(text: str) -> str:
-    """The same text with each unit directly after its number: "87.5 cm 0.5 kg" as "87.5cm 0.5kg"."""
-    return _BEFORE_UNIT.sub("", text)
+def join_units(text: str, *, bare: bool = False) -> str:
+    """The same text with each unit directly after its number: "87.5 cm 0.5 kg" as "87.5cm 0.5kg".
+
+    So is what belongs together in two units: "1 m 20 cm" as "1m20cm"; `bare`: "1 m 20" as "1m20", too. What follows
+    a comma is another value: "1 m, 20 cm" are two.
+    """
+    text = _BEFORE_UNIT.sub("", text)
+    for inside in _INSIDE[bare]:
+        text = inside.sub(r"\1\2", text)
+    return text
 
 
 _BEFORE_UNIT = re.compile(
@@ -128,6 +165,31 @@ _BEFORE_UNIT = re.compile(
     + r")(?![^\W\d_]))",
     re.IGNORECASE,
 )
+
+
+@dataclass(frozen=True)
+class InTwoUnits:
+    """The parts of a value in two units; `clear` is whether the second can be read in one way, but for its size."""
+
+    larger: int
+    first: str
+    smaller: float
+    second: str
+    clear: bool
+
+
+def in_two_units(text: str) -> InTwoUnits | None:
+    """The parts of a text that is one value in two units; None if it is none."""
+    for pair, form in _FORMS:
+        found = form.fullmatch(text)
+        if found is None:
+            continue
+        number, unit = found[2], (found[3] or "").casefold()
+        second = unit if pair.first == "m" and unit else pair.second
+        digits = len(re.split("[.,]", number)[0])
+        clear = bool(unit) or digits >= pair.least_digits
+        return InTwoUnits(int(found[1]), pair.first, float(number.replace(",", ".")), second, clear)
+    return None
 
 
 def read_typed(text: str, here: Expected, key: str = "", dates: DateOrder | None = None) -> object | Unclear:
@@ -170,9 +232,9 @@ def _number(text: str, here: Expected, key: str) -> float | Unclear:
         if isinstance(own, float) and text.lstrip("+-").isdigit():
             own = int(own)  # 3 stays 3 in the file
         return own if isinstance(own, Unclear) or _fits(own, here) else _without_unit(text, own, units, here)
-    compound = _compound(text, units)
+    compound = _compound(text, units, here)
     if compound is not None:
-        return compound if isinstance(compound, Unclear) else _rounded(compound, here, nearest=True)
+        return compound
     found = _WITH_UNIT.fullmatch(text)
     if found is None or not units:
         return _NOTHING
@@ -228,19 +290,18 @@ def _without_unit(text: str, own: float, units: Mapping[str, float], here: Expec
     return Unclear(f"{text} can be {names}", f"write the unit: {text} {next(iter(possible))}")
 
 
-def _compound(text: str, units: Mapping[str, float]) -> float | Unclear | None:
+def _compound(text: str, units: Mapping[str, float], here: Expected) -> float | Unclear | None:
     """A length or mass in two units, such as 5 ft 8 or 1 m 72; None if the text is none."""
-    for form, first, second, digits, below in _COMPOUNDS:
-        found = form.fullmatch(text)
-        if found is None or first not in units:
-            continue
-        larger, smaller = int(found[1]), float(found[2].replace(",", "."))
-        if smaller >= below or len(found[2]) < digits:
-            return Unclear(
-                f"{text} can be read in two ways", "write it in one unit, or as in 1 m 72, 5 ft 8, 11 st 4"
-            )
-        return larger * units[first] + smaller * units[second]
-    return None
+    found = in_two_units(text)
+    if found is None or found.first not in units:
+        return None
+    larger, smaller = units[found.first], units[found.second]
+    if not found.clear or found.smaller >= round(larger / smaller):
+        return Unclear(
+            f"{text} can be read in two ways",
+            "write it in one unit, or as in 1 m 72, 5 ft 8, 11 st 4; put a comma between two values",
+        )
+    return _rounded(found.larger * larger + found.smaller * smaller, here, nearest=found.first not in _METRIC)
 
 
 def _rounded(value: float, here: Expected, nearest: bool = False) -> float:

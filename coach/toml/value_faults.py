@@ -10,7 +10,7 @@ from coach.toml.diagnostic import shorten
 from coach.toml.expected import Expected, KeyPath, expected_fields
 from coach.toml.nearest_name import nearest_name
 from coach.toml.source_positions import SourcePosition
-from coach.toml.typed_values import Unclear, is_one_or_two, read_typed, unit_of, with_unit
+from coach.toml.typed_values import Unclear, has_unit, is_one_or_two, join_units, read_typed, unit_of, with_unit
 from coach.toml.writer import toml_value
 
 if TYPE_CHECKING:
@@ -196,6 +196,8 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
     if here is not None and here.items is not None and not isinstance(found, dict):
         if here.items.kind in (int, float) and isinstance(found, str) and is_one_or_two(found):
             return "write a space between two numbers, or a decimal point in one"
+        if here.items.kind in (int, float) and isinstance(found, str) and _some_units(found):
+            return "write a comma and a space between two numbers, and a unit after each of them or after none"
         parts = [part.strip() for part in found.split(",")] if isinstance(found, str) else []
         names = all(re.fullmatch(r"[a-z0-9_]+", part) for part in parts)  # not a sentence with a comma in it
         listed = ", ".join(map(toml_value, parts)) if len(parts) > 1 and names else toml_value(found)
@@ -207,6 +209,12 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
     if here is not None and here.model is not None:
         return f"write it as a table: [{mismatch.name}], and under it one key a line"
     return "write it as expected"
+
+
+def _some_units(text: str) -> bool:
+    """Whether numbers are listed of which one has a unit."""
+    parts = [part for part in re.split(r"[\s,;]+", join_units(text, bare=True)) if part]
+    return any(map(has_unit, parts)) and all(part[0].isdigit() for part in parts)
 
 
 def _as_typed(mismatch: Mismatch, found: str, here: Expected) -> Explanation:

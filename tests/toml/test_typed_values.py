@@ -1,5 +1,6 @@
 """What people type for lengths, masses, forces, sides and dates: the value that they mean, or a refusal."""
 
+import re
 from collections.abc import Iterator
 from datetime import date
 from itertools import product
@@ -13,12 +14,18 @@ from coach.frozen import FromFile
 from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.toml.diagnostic import FileFault
 from coach.toml.expected import Expected, KeyPath, expected_at, expected_fields
 from coach.toml.input_parsing import format_input, parse_input_at
+from coach.toml.reader import parse_model
 from coach.toml.typed_values import DateOrder, Unclear, read_typed, unit_of
+from coach.toml.writer import toml_value
+from tests.demo.pristine import DEMO
 
+TERN = DEMO / "tern" / "profile.toml"
 STATURE: KeyPath = ("stature_m",)
 FORCE: KeyPath = ("strengths", 0, "force_n")
+HEIGHTS: KeyPath = ("home", "anchor_heights_cm")
 NEAREST: KeyPath = ("home", "nearest_cm")
 SIDE: KeyPath = ("side",)
 REPAIRED: KeyPath = ("repaired_on",)
@@ -50,7 +57,29 @@ REPAIRED: KeyPath = ("repaired_on",)
         (NEAREST, "0,6 m", 60),
         (("home", "anchor_heights_cm"), "95 cm 1,05 m", [95, 105]),
         *((("home", "anchor_heights_cm"), text, [90, 115]) for text in ("90 115", "90, 115", "90,115", "90; 115")),
+        *(
+            (HEIGHTS, text, [119])
+            for text in ("3 ft 11 in", "3 feet 11 inches", "3ft 11in", "3' 11\"", "3 ft 11 Zoll")
+        ),
+        *(
+            (HEIGHTS, text, [120])
+            for text in ("1 m 20 cm", "1m 20cm", "1 meter 20 cm", "1 m 200 mm", "1 m 20", "1m20")
+        ),
+        *((HEIGHTS, text, [109]) for text in ("3 ft 7", "3'7", "3 ft 7 in")),
+        *(
+            (HEIGHTS, text, [119, 127])
+            for text in ("3 ft 11 in, 4 ft 2 in", "3 ft 11 in 4 ft 2 in", "3'11\"; 4' 2\"")
+        ),
+        *((HEIGHTS, text, [109, 127]) for text in ("3 ft 7, 4 ft 2", "3 ft 7 4 ft 2")),
+        *((HEIGHTS, text, [95, 120]) for text in ("95 cm 1 m 20 cm", "95 cm, 1 m 20 cm", "95 cm 1 m 20")),
+        (HEIGHTS, "1 m 5 cm", [105]),
+        (HEIGHTS, "1 m, 120 cm", [100, 120]),
+        (HEIGHTS, "1 m 1 m 20 cm", [100, 120]),
+        (STATURE, "1 m 72,5 cm", 1.725),
         (("bands", 0, "resting_length_m"), "150 cm", 1.5),
+        (("bands", 0, "points"), "1 m 5 cm 6,7 N", [(1.05, 6.7)]),
+        (("bands", 0, "points"), "1 m 20,5 cm 6,7 N; 5 ft 3 in 9 N", [(1.205, 6.7), (1.6002, 9.0)]),
+        (("bands", 0, "points"), "1 m 12, 2 m 20", [(1.0, 12), (2.0, 20)]),
         (("bands", 0, "points"), "87,5 cm 0,5 kg; 105cm 7 N", [(0.875, 4.9033), (1.05, 7.0)]),
         (("ranges", 0, "available_deg"), "62°", 62.0),
         *((SIDE, text, "left") for text in ("left", "Left", "LEFT", "l", "L", "links", "Links")),
@@ -77,12 +106,42 @@ def test_what_is_typed_is_the_value_that_is_meant(path: KeyPath, text: str, valu
         (FORCE, "5 m"),
         (("ranges", 0, "available_deg"), "40 cm"),  # of a rotation it would be 40 degrees
         (FORCE, "1,234,567"),
+        *((HEIGHTS, text) for text in ("3 ft 7 95", "1 m 20 95", "1 m 20,30", "3 ft 7,10")),
         *((("home", "anchor_heights_cm"), text) for text in ("0,95m,1,05m", "0,95", "1,05", "100,5", "1,050")),
         *((SIDE, text) for text in ("lr", "lef", "both", "1", "rl")),
     ],
 )
 def test_what_can_be_two_values_stays_text_which_the_model_refuses(path: KeyPath, text: str) -> None:
     assert parse_input_at(text, Profile, path) == text
+
+
+def _refusal(heights: str) -> str:
+    """What is said about the anchor heights that were typed, in the file made of them."""
+    read = parse_input_at(heights, Profile, HEIGHTS)
+    profile = re.sub(r"anchor_heights_cm = .*", f"anchor_heights_cm = {toml_value(read)}", TERN.read_text("utf-8"))
+    with pytest.raises(FileFault) as refused:
+        parse_model(profile, TERN, Profile)
+    return " ".join(str(refused.value).split())
+
+
+@pytest.mark.parametrize("text", ["3 ft 13 in", "1 m 5", "1 m 120 cm", "1 m 105", "3 ft 12"])
+def test_two_units_that_are_no_pair_are_refused_with_the_reason(text: str) -> None:
+    """Neither one height nor two of them."""
+    said = _refusal(text)
+    assert "can be read in two ways" in said
+    assert "comma" in said
+
+
+@pytest.mark.parametrize("text", ["3 ft 7 95", "0,95m,1,05m"])
+def test_numbers_of_which_only_some_have_a_unit_are_refused_with_the_reason(text: str) -> None:
+    said = _refusal(text)
+    assert "a unit after each of them" in said
+
+
+@pytest.mark.parametrize("text", ["1 m 20,5 cm", "1 m 20,5", "1 m 20,5 cm, 95 cm", "3 ft 7,4 in", "3 ft 7,4 ft 2"])
+def test_the_decimal_comma_of_a_second_part_makes_no_height_of_it(text: str) -> None:
+    read = parse_input_at(text, Profile, HEIGHTS)
+    assert not isinstance(read, list) or not any(one in (5, 10) for one in read)
 
 
 @pytest.mark.parametrize("text", ["1.194 in", "1.050", "1.05", "1,050 cm", "90 1.05"])
