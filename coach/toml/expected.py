@@ -14,6 +14,7 @@ from coach.toml.writer import toml_value
 KeyPath = tuple[str | int, ...]
 Model = type[FromFile]
 
+TIME_OF_DAY = r"^([01]\d|2[0-3]):[0-5]\d$"
 # What each pattern of the models means; a test checks that none is left out.
 FORMS: Mapping[str, str] = {
     r"^[a-z0-9][a-z0-9_]{0,47}$": "a name of small letters, digits and _, at most 48 of them",
@@ -22,7 +23,7 @@ FORMS: Mapping[str, str] = {
     r"^[a-z]{2}$": 'a language in two small letters, such as "en"',
     r"^[ac-gi-lor-tw-z]$": "a small letter that is no other key: not b, h, m, n, p, q, u or v",
     r"^[a-z0-9]{8}$": "8 small letters and digits",
-    r"^([01]\d|2[0-3]):[0-5]\d$": 'a time of day in quotes, from "00:00" to "23:59"',
+    TIME_OF_DAY: 'a time of day in quotes, from "00:00" to "23:59"',
     r"^(rule|check|sign|limit|condition|need|caution|test):[A-Za-z0-9_./:]+$": (
         'a kind and a name with ":" between them, such as "rule:pain_over_limit"; the kinds are rule, check, sign, '
         "limit, condition, need, caution and test"

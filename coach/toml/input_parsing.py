@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from coach.frozen import FromFile
-from coach.toml.expected import Expected, KeyPath, expected_at, expected_fields
+from coach.toml.expected import TIME_OF_DAY, Expected, KeyPath, expected_at, expected_fields
 from coach.toml.typed_values import (
     DateOrder,
     Unclear,
@@ -15,6 +15,7 @@ from coach.toml.typed_values import (
     in_two_units,
     is_one_or_two,
     join_units,
+    read_time,
     read_typed,
     with_unit,
 )
@@ -29,7 +30,12 @@ _BETWEEN_ENTRIES = re.compile(r"\s*[,;]\s*")
 
 def describe_input(here: Expected | None, key: str = "") -> str:
     """What is expected in a field, in words; without the quotes that only a file needs."""
-    return with_unit(here, key).replace(" in quotes", "").replace('"', "") if here is not None else ""
+    return without_quotes(with_unit(here, key)) if here is not None else ""
+
+
+def without_quotes(expected: str) -> str:
+    """What is expected in a file, in words for a field, in which nothing is typed in quotes."""
+    return expected.replace(" in quotes", "").replace('"', "")
 
 
 def parse_input_at(text: str, model: type[FromFile], path: KeyPath, dates: DateOrder | None = None) -> object | None:
@@ -51,6 +57,8 @@ def parse_input(text: str, here: Expected | None, key: str = "", dates: DateOrde
     text = text.strip()
     if not text:
         return None
+    if here is not None and here.bounds.get("pattern") == TIME_OF_DAY:
+        return read_time(text) or text
     if here is None or here.kind is str:
         return text
     if here.items is not None:

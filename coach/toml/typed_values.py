@@ -72,6 +72,8 @@ _ONE_OR_TWO = re.compile(r"[+-]?[0-9]+,(?:[0-9]{1,2}|0[0-9]+)")
 _THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})")
 _WITH_UNIT = re.compile(rf"({_NUMBER.pattern})\s*([^\s0-9.,+-]+)")
 _DATE = re.compile(r"([0-9]{1,4})\s*([-./])\s*([0-9]{1,2})\s*\2\s*([0-9]{1,4})")
+_TIME = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{2}))?\s*(am|pm|a\.m\.|p\.m\.|uhr)?", re.IGNORECASE)
+_HOURS_OF_A_HALF, _HOURS, _MINUTES = 12, 24, 60
 _SIDES = {"left": ("l", "lt", "li", "links"), "right": ("r", "rt", "re", "rechts")}
 _YES, _NO = ("true", "yes", "y", "ja", "j"), ("false", "no", "n", "nein")
 
@@ -343,6 +345,21 @@ def _date(text: str, order: DateOrder | None) -> date | Unclear:
     if not days:
         return Unclear(f"{text} is no day of the calendar" + (f", {order}" if order else ""), fix)
     return Unclear(f"{text} can be {' or '.join(sorted(f'{day}' for day in days))}", fix)
+
+
+def read_time(text: str) -> str | None:
+    """A time of day as 17:30, also from 5:30 pm; None where it can be two, as 5:30, or none."""
+    found = _TIME.fullmatch(text.strip().strip('"').strip())
+    if found is None or not (found[2] or found[3]):
+        return None
+    hour, minute, half = int(found[1]), int(found[2] or 0), (found[3] or "")[:1].casefold()
+    if half in ("a", "p"):
+        if not 1 <= hour <= _HOURS_OF_A_HALF:
+            return None
+        hour = hour % _HOURS_OF_A_HALF + (_HOURS_OF_A_HALF if half == "p" else 0)
+    elif len(found[1]) == 1:
+        return None
+    return f"{hour:02}:{minute:02}" if hour < _HOURS and minute < _MINUTES else None
 
 
 def _moment(text: str) -> datetime | Unclear:

@@ -22,6 +22,7 @@ from coach.screens.widgets.page_head import Key, PageHead, key_bar
 from coach.screens.widgets.text import static_text
 from coach.screens.widgets.wide import is_wide
 from coach.toml.diagnostic import Diagnostic, render_without_position
+from coach.toml.input_parsing import without_quotes
 
 Made = TypeVar("Made")
 Result = TypeVar("Result")
@@ -52,7 +53,8 @@ def fault_text(fault: Diagnostic, field: Field, *, with_expected: bool = True) -
     What was expected is left out where the hint on the field says it.
     """
     name, label = field.key.rpartition(".")[2], field.label
-    told = fault if with_expected else replace(fault, expected="")
+    expected = without_quotes(fault.expected) if with_expected else ""
+    told = replace(fault, expected=expected)
     return sub(rf"^{name}\b", lambda _: label, render_without_position(told))
 
 

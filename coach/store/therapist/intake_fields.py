@@ -1,7 +1,7 @@
 """Which field of the form for a new client a fault belongs to; faults are found in the texts made from the form."""
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from coach.store.client_paths import PROFILE
 from coach.store.therapist.intake import MEASURED_OF_FURTHER, ClientTexts
@@ -10,6 +10,10 @@ from coach.toml.diagnostic import Diagnostic
 _KEY = re.compile(r"(\w+) =")
 _FURTHER = "prescription.exercises."
 _MEASURED = "profile.exercises."
+_HOME, _STRENGTHS = "profile.home.", "profile.strengths."
+_NAME = re.compile(r'^name = "(\w+)"$', re.MULTILINE)
+# Keys that are no other word in a sentence, as "at" and "when" are.
+_LISTS = ("bands", "positions", "activities")
 
 
 def fields_of(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str]) -> tuple[str, ...]:
@@ -19,7 +23,7 @@ def fields_of(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str]) -
     """
     file = "profile" if fault.path.name == PROFILE else "prescription"
     lines = (texts.profile if fault.path.name == PROFILE else texts.prescribed).split("\n")[: fault.line]
-    head = _head(file, lines, given)
+    head, every = _head(file, lines, given), given
     if not head.startswith(_FURTHER):
         given = {key: text for key, text in given.items() if not key.startswith(_FURTHER)}
     own = _KEY.match(lines[-1]) if lines else None
@@ -27,9 +31,34 @@ def fields_of(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str]) -
         return (f"{head}{own[1]}",)
     if head.startswith(_MEASURED):  # its position and side are fields of the exercise itself
         return tuple(key for key, text in given.items() if key.startswith(head) and text.strip())
-    named = set(re.findall(r"\w+", fault.what))
+    named = _named(fault.what)
     inside = tuple(key for key in given if key.startswith(head) and key.rpartition(".")[2] in named)
+    if not inside and own is None and head.startswith((_HOME, _STRENGTHS)):
+        return tuple(key for key in _of_load(fault, texts, every, head) if key in every)
     return inside or tuple(key for key in given if key.startswith(f"{file}.") and named & set(key.split(".")))[:1]
+
+
+def _named(what: str) -> set[str]:
+    """The keys that a sentence names: its first word, and words that only a key can be."""
+    words = re.findall(r"\w+", what)
+    return {*words[:1], *(word for word in words if "_" in word or word in _LISTS)}
+
+
+def _of_load(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str], head: str) -> Iterator[str]:
+    """Where no load step may be used: the exercise, and what decides on its loads, the anchors or its strength."""
+    name, _, _ = fault.what.partition(": ")  # where there are several exercises, they have names
+    names = _NAME.findall(texts.prescribed)
+    rows = dict.fromkeys(
+        key.split(".")[2] for key, text in given.items() if key.startswith(_FURTHER) and text.strip()
+    )
+    number = dict(zip(names, ("", *rows), strict=False)).get(name, "")
+    yield f"{_FURTHER}{number}.exercise" if number else "prescription.exercise"
+    if head == _HOME:
+        yield f"{_HOME}anchor_heights_cm"
+    elif number:
+        yield f"{_MEASURED}{number}.force_n"
+    else:
+        yield f"{head}force_n"
 
 
 def _head(file: str, lines: Sequence[str], given: Mapping[str, str]) -> str:
