@@ -25,7 +25,8 @@ def add_commands(commands: Commands) -> None:
         "goals, notes, what was done about each need, and the next visit. What is typed is "
         "kept until you sign. What was measured is shown beside what was known, with what is "
         "beyond the error of measuring, and with the next session before and after it. "
-        "A visit is a file of its own in visits/ and is never changed.",
+        "A visit is a file of its own in visits/ and is never changed. It goes home with coach take-home and "
+        "coach send, and its notes can be read there.",
         (
             "coach visit demo_profiles/tern",
             "coach visit demo_profiles/plover ranges.external.0.right.active_deg=70 \\\n"

@@ -33,10 +33,10 @@ def add_commands(commands: Commands) -> None:
         "send",
         _send,
         "At home it holds the sessions that the clinic does not have yet; in the clinic, programme, instructions, "
-        "visits and what was measured. It is encrypted for the other side and signed. Nothing is sent: give the file "
-        "to the other side yourself. At home, keys are made at the first time; compare the numbers that are shown "
-        "with those of the clinic. In a folder of clients a file is written for every client who lacks something. "
-        "What was not acknowledged is in the next file again.",
+        "visits with their notes, and what was measured: all of it can be read at home. It is encrypted for the "
+        "other side and signed. Nothing is sent: give the file to the other side yourself. At home, keys are made at "
+        "the first time; compare the numbers that are shown with those of the clinic. In a folder of clients a file "
+        "is written for every client who lacks something. What was not acknowledged is in the next file again.",
         (
             "cp -r demo_profiles/curlew home",
             "coach keys demo_profiles/curlew --enrol home",

@@ -20,8 +20,10 @@ def add_commands(commands: Commands) -> None:
         _take_home,
         "It holds the client as home needs them, the handout, this program to be installed, a start file for "
         "Windows, Mac and Linux, and what to do in five lines, all in the client's language. No other client, no "
-        "private key, and nothing that only the clinic needs is in it. With its code one computer at home makes "
-        "keys of its own, for coach send and coach receive. It is not encrypted: hand it over, do not mail it.",
+        "private key and no other file of the clinic, such as a letter, is in it. What was signed is in it whole, "
+        "also the notes of visits and the reasons of instructions: it can be read at home. With its code one "
+        "computer at home makes keys of its own, for coach send and coach receive. It is not encrypted: hand it "
+        "over, do not mail it.",
         ("coach take-home demo_profiles/heron --to heron_at_home",),
     )
     take_home.add_argument("--paper", choices=("a4", "letter"), default="a4", help="the paper size (default: a4)")

@@ -38,7 +38,18 @@ VisitField = Literal[
     "initials",
 ]
 VisitHint = Literal[
-    "choices", "kinds", "before", "before_goal", "never", "said", "client", "lever", "text", "initials", "day"
+    "choices",
+    "kinds",
+    "before",
+    "before_goal",
+    "never",
+    "said",
+    "client",
+    "lever",
+    "text",
+    "goes_home",
+    "initials",
+    "day",
 ]
 VisitKey = Literal["line", "part", "since", "show", "steer", "leave", "forget"]
 

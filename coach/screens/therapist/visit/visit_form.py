@@ -167,8 +167,8 @@ def _goals(basis: VisitBasis) -> Iterator[Field]:
 
 def _notes(basis: VisitBasis) -> Iterator[Field]:
     yield Field("", basis.messages.heading["notes"])
-    yield _ask(basis, "note", "note")
-    yield _ask(basis, "agreed", "agreed")
+    yield _ask(basis, "note", "note", basis.messages.hint["goes_home"])
+    yield _ask(basis, "agreed", "agreed", basis.messages.hint["goes_home"])
 
 
 def _needs(basis: VisitBasis) -> Iterator[Field]:
@@ -177,7 +177,7 @@ def _needs(basis: VisitBasis) -> Iterator[Field]:
     for need in basis.needs:
         head = f"needs.{need.name}"
         yield Field("", fill(messages.heading["need"], {"need": names[need.name]}))
-        yield _ask(basis, f"{head}.what", "need_what")
+        yield _ask(basis, f"{head}.what", "need_what", messages.hint["goes_home"])
         yield _ask(basis, f"{head}.on", "need_on", messages.hint["day"])
         yield _ask(basis, f"{head}.how", "need_how", _choices(basis, get_args(NeedOutcome)))
 
@@ -190,7 +190,7 @@ def _next(basis: VisitBasis) -> Iterator[Field]:
 def _discharge(basis: VisitBasis) -> Iterator[Field]:
     yield Field("", basis.messages.heading["discharge"])
     yield _ask(basis, "discharge.reason", "discharge_reason", _choices(basis, get_args(DischargeReason)))
-    yield _ask(basis, "discharge.what", "discharge_what")
+    yield _ask(basis, "discharge.what", "discharge_what", basis.messages.hint["goes_home"])
 
 
 def _sign(basis: VisitBasis) -> Iterator[Field]:
