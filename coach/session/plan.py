@@ -1,7 +1,7 @@
 """The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 
 from msgspec import Struct

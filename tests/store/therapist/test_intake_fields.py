@@ -31,7 +31,7 @@ ANCHORS = "profile.home.anchor_heights_cm"
 def _faults(typed: Mapping[str, str]) -> tuple[tuple[Diagnostic, tuple[str, ...]], ...]:
     """Each fault of the form with the fields that it is told at."""
     content = shipped()
-    given = {one.key: one.typed for one in intake_fields(content, "wren") if one.key} | typed
+    given = {**{one.key: one.typed for one in intake_fields(content, "wren") if one.key}, **typed}
     texts = client_texts(with_direction(given, content), START.date(), content.clinic)
     found = check_client_texts(texts, Path("wren"), content, START)
     return tuple((fault, fields_of(fault, texts, given)) for fault in found.faults)
