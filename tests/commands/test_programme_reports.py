@@ -186,8 +186,8 @@ def test_an_exercise_of_other_days_is_named_and_left_out(
     assert len(str(_previewed(run, trained)["not_today"])) > 20
 
 
-def test_what_if_of_one_exercise_stops_that_one_alone(curlew: Path, tmp_path: Path, run: Run) -> None:
-    max((curlew / "records").iterdir()).unlink()  # a second stop within days would close every exercise
+def test_what_if_of_one_exercise_stops_that_one_alone(demo_profiles: Path, tmp_path: Path, run: Run) -> None:
+    curlew = demo_profiles / "curlew"  # without the stop of the others: a second one would end the day
     answers = tmp_path / "answers.toml"
     lines = (f'"{step}" = {json.dumps(value)}' for step, value in ACHE.items())
     answers.write_text("\n".join(["format = 1", "[exercise.inward_right.answer]", *lines]), encoding="utf-8")

@@ -150,7 +150,8 @@ async def test_a_programme_is_gone_through_exercise_by_exercise(demo_profiles: P
         )
         assert "what if: 1 changed" in await press(pilot, "9")
         stopped = [entry.state.record.ended for entry in screen._entries if entry.name == "end"]
-        assert [one.how for one in stopped if one is not None] == ["finished", "stopped", "finished", "finished"]
+        # Severe pain ends the day: the others are not begun.
+        assert [one.how for one in stopped if one is not None] == ["finished", "stopped"]
         assert "clean answers; the client's keys change them" in await press(pilot, "a")
 
 
