@@ -49,6 +49,7 @@ LONG = (
     "tests/screens/therapist/test_therapist_snapshots.py::test_pages[preview-120x40]",
     "tests/screens/plain/test_plain_session.py::test_the_same_answers_give_the_same_record_as_the_screens[given1]",
     "tests/screens/plain/test_plain_session.py::test_the_same_answers_give_the_same_record_as_the_screens[given2]",
+    "tests/screens/test_snapshots.py::test_every_screen[120x40]",
     # The smallest size is compared in German, and each page is looked at in it by the tests of windows.
     "tests/screens/test_snapshots.py::test_every_screen[60x20]",
     # Windows of other sizes are looked at in the usual run.
