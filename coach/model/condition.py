@@ -54,6 +54,21 @@ class ClientCondition(Frozen):
     kind: Name = Field(description="the name of a kind in conditions.toml of the content")
     on: date = Field(description="the day of the operation, the injection or the diagnosis")
     by: Line = Field(description="who says so")
+    noted_on: date | None = Field(
+        default=None, description="the day it was noted, where that is later; one found at a visit has the visit's"
+    )
+
+    @property
+    def known(self) -> "KnownCondition":
+        """What tells it from another of its kind."""
+        return KnownCondition(kind=self.kind, on=self.on)
+
+
+class KnownCondition(Frozen):
+    """A condition that whoever signed an instruction knew of."""
+
+    kind: Name = Field(description="the name of a kind in conditions.toml of the content")
+    on: date = Field(description="the day of the operation, the injection or the diagnosis")
 
 
 class Irritability(Frozen):

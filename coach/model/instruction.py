@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from coach.frozen import AwareDatetime, Bounds, Field, check, form
 from coach.model.base import POSITION_KEY, Frozen, Initials, Line, Lines, Name, PositionNameOnly, Repetitions
-from coach.model.condition import Finding
+from coach.model.condition import Finding, KnownCondition
 from coach.model.load_step import ChosenStep
 from coach.model.option_names import InstructionKind
 from coach.model.programme.written import Written
@@ -46,8 +46,11 @@ _OPTIONAL: Mapping[InstructionKind, frozenset[str]] = {
     "overrule": frozenset({"load", "repetitions"}),
     "freeze_load": frozenset({"until"}),
     "correct_date": frozenset({"record", "wrong_at"}),
-    "unlock_position": frozenset({"apprehension", "despite"}),
+    "unlock_position": frozenset({"apprehension", "despite", "conditions"}),
+    "allow_strengthening": frozenset({"conditions"}),
 }
+OPENS_CONDITIONS: frozenset[InstructionKind] = frozenset({"allow_strengthening", "unlock_position"})
+"""What opens something that a condition closes: whoever signs it says which conditions they knew."""
 _FIELDS = frozenset[str]().union(*_REQUIRED.values(), *_OPTIONAL.values())
 
 
@@ -100,6 +103,11 @@ class Instruction(Frozen):
     )
     despite: tuple[Finding, ...] = Field(
         default=(), description="unlock_position: what is missing and is waived, for the reason given"
+    )
+    conditions: tuple[KnownCondition, ...] | None = Field(
+        default=None,
+        description="allow_strengthening, unlock_position: every condition that was known, each with its day; "
+        "it opens nothing that another one closes. The program writes them",
     )
     exercise: Name | None = Field(
         default=None, description="the exercise of the programme that it applies to; without it, all of them"

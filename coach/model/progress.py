@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model.base import POSITION_CAP_KEY, Frozen, Lines, Name, Pain, PositionName, PositionNameOnly, Repetitions
+from coach.model.condition import KnownCondition
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.option_names import InstructionKind
@@ -41,6 +42,9 @@ class Cleared(Frozen):
 
     position: PositionName
     tested: bool
+    conditions: tuple[KnownCondition, ...] | None = Field(
+        default=None, description="the conditions known then; none where it was signed before these were written"
+    )
 
 
 class PendingInstruction(Frozen):
@@ -106,6 +110,9 @@ class Progress(Frozen):
     repaired_on: date | None = None
     strengthening_allowed: bool = False
     strengthening_allowed_on: date | None = Field(default=None, description="when that was signed")
+    strengthening_allowed_with: tuple[KnownCondition, ...] | None = Field(
+        default=None, description="the conditions known then; none where it was signed before these were written"
+    )
     prescribed_on: date | None = Field(default=None, description="when the programme was signed")
     night_pain_known_on: date | None = Field(default=None, description="when pain at night was signed as known")
     measured_on: dict[Name, date] = Field(default={}, description="when each band was measured, as the profile says")

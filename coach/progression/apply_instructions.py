@@ -111,8 +111,8 @@ def _clear_position(context: _Context) -> _Update:
 
 def _cleared(instruction: Instruction) -> tuple[Cleared, ...]:
     tested = instruction.apprehension == "absent" or "apprehension" in instruction.despite
-    position = instruction.position
-    return () if position is None else (Cleared(position=position, tested=tested),)
+    position, known = instruction.position, instruction.conditions
+    return () if position is None else (Cleared(position=position, tested=tested, conditions=known),)
 
 
 def _suggested(context: _Context) -> bool:
@@ -151,7 +151,11 @@ def _cap_position(context: _Context) -> _Update:
 
 def _change(context: _Context) -> _Update:
     """The values are in the prescription; a repair noted after strengthening was allowed closes it again."""
-    closed: _Update = {"strengthening_allowed": False, "strengthening_allowed_on": None}
+    closed: _Update = {
+        "strengthening_allowed": False,
+        "strengthening_allowed_on": None,
+        "strengthening_allowed_with": None,
+    }
     return closed if context.instruction.notes_repair else {}
 
 
@@ -167,6 +171,7 @@ _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
     "allow_strengthening": lambda context: {
         "strengthening_allowed": True,
         "strengthening_allowed_on": context.instruction.at.date(),
+        "strengthening_allowed_with": context.instruction.conditions,
     },
     "know_night_pain": lambda context: {"night_pain_known_on": context.instruction.at.date()},
     "change": _change,

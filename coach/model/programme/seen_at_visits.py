@@ -100,7 +100,7 @@ def _conditions(visits: Sequence["VisitFile"], profile: Profile) -> Iterator[Cli
         for condition in visit.condition:
             ended = (one for one in visits if condition.kind in one.condition_over and has_known(one, visit))
             if next(ended, None) is None and condition not in profile.condition:
-                yield condition
+                yield condition.model_copy(update={"noted_on": condition.noted_on or visit.day})
 
 
 def has_known(one: "VisitFile", other: "VisitFile") -> bool:

@@ -52,17 +52,32 @@ def closed_by(
 
     `position` is the client's, None where the exercise has no such position.
     """
-    tested = {one.position for one in progress.cleared if one.tested}
-    allowed_on = progress.strengthening_allowed_on
     for one, kind in conditions_of(profile, content):
-        waits = kind.needs_permission and (allowed_on is None or allowed_on < one.on)
+        waits = kind.needs_permission and not _is_allowed(one, progress)
         here = position is not None and position.abduction_deg in kind.positions_closed
-        high = here and progress.position not in tested
+        high = here and not _is_tested(one, progress)
         motion = position is not None and position.direction in kind.motions_closed
         latex = kind.latex_free_only and not usable_bands(profile, content).bands
         if waits or high or latex or motion:
             return one, kind
     return None
+
+
+def _is_allowed(one: ClientCondition, progress: Progress) -> bool:
+    """Whether strengthening was allowed after the day of a condition, by somebody who knew of it.
+
+    A permission signed before it said what was known is for what was noted up to its day.
+    """
+    allowed_on, known = progress.strengthening_allowed_on, progress.strengthening_allowed_with
+    if allowed_on is None or allowed_on < one.on:
+        return False
+    return one.known in known if known is not None else one.noted_on is None or one.noted_on <= allowed_on
+
+
+def _is_tested(one: ClientCondition, progress: Progress) -> bool:
+    """Whether the position was cleared with a finding on apprehension by somebody who knew of a condition."""
+    tested = (cleared for cleared in progress.cleared if cleared.tested and cleared.position == progress.position)
+    return any(cleared.conditions is None or one.known in cleared.conditions for cleared in tested)
 
 
 def closed_message(one: ClientCondition, content: Content, today: date) -> str:

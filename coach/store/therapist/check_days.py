@@ -67,6 +67,7 @@ def _dates_of(profile: Profile) -> Iterator[_Dated]:
     yield from _of_list("ranges", "on", profile.ranges)
     yield from _of_list("strengths", "on", profile.strengths)
     yield from _of_list("condition", "on", profile.condition)
+    yield from _of_list("condition", "noted_on", profile.condition)
     yield from _of_list("bands", "measured_on", profile.bands)
     yield from _of_list("pieces", "given_on", profile.pieces)
     if profile.irritability is not None:

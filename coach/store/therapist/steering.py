@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from coach.content_files.content_folder import content_folder, languages
 from coach.model.base import position_in_words
 from coach.model.content import Content
-from coach.model.instruction import CHANGEABLE, Instruction
+from coach.model.instruction import CHANGEABLE, OPENS_CONDITIONS, Instruction
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
@@ -133,6 +133,8 @@ def propose_instruction(
         raise Refusal([whole_file(path, "nothing would change", "a value other than that of now")])
     instruction = {"at": at, "initials": asked.initials.strip(), "what": asked.what, **_fields(asked, content)}
     instruction |= {"changed": changes} if asked.what == "change" else {}
+    if asked.what in OPENS_CONDITIONS:
+        instruction["conditions"] = [one.known.model_dump() for one in seen.folder.profile.condition]
     instruction["reason"] = asked.reason.strip()
     try:
         text = with_instruction(with_values(seen.prescription_text, path, values), path, instruction)

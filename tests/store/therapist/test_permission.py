@@ -1,0 +1,101 @@
+"""What was allowed is allowed for the conditions that were known: one noted later closes again, whatever its day."""
+
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from coach.model.condition import ClientCondition
+from coach.model.instruction import Instruction
+from coach.progression.apply_instructions import apply_instruction
+from coach.session.admission.client_conditions import closed_by
+from coach.session.plan import Plan
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
+from coach.store.therapist.check_client import check_profile
+from coach.store.therapist.signing_visits import propose_visit, sign_visit
+from coach.store.therapist.steering import read_snapshot
+from tests.clocks import START
+from tests.plans import plan_of, shipped
+from tests.store.therapist.instructions import AT, signed
+
+HOUR = timedelta(hours=1)
+EARLIER = date(2026, 11, 2)
+"""The day of an operation, weeks before anything was allowed."""
+REPAIR = '[[condition]]\nkind = "{kind}"\non = {on}\nby = "surgeon"\n'
+
+
+def visit(client: Path, at: datetime, kind: str = "cuff_repair", on: date = EARLIER) -> None:
+    """A visit at which a condition of an earlier day is noted."""
+    seen, head = read_snapshot(client), f'format = 2\nat = {at.isoformat()}\ninitials = "KB"\n'
+    sign_visit(seen, propose_visit(seen, head + REPAIR.format(kind=kind, on=on), shipped()))
+
+
+def obstacle(client: Path, at: datetime = AT + 9 * HOUR) -> str | None:
+    return ClientStore.read(client, shipped()).admission(at).obstacle
+
+
+def test_an_earlier_operation_noted_at_a_visit_after_the_permission_closes_again(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    signed(client, "allow_strengthening")
+    assert obstacle(client) is None
+    visit(client, AT + HOUR)  # of the same day
+    assert obstacle(client) == "condition"
+    signed(client, "allow_strengthening", at=AT + 2 * HOUR)
+    assert obstacle(client) is None
+    visit(client, AT + 3 * HOUR, on=EARLIER - timedelta(days=40))
+    assert obstacle(client) == "condition"
+    assert check_profile(client, shipped()) == ()
+
+
+def test_an_earlier_operation_written_into_the_profile_closes_again(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    signed(client, "allow_strengthening")
+    profile = client / "profile.toml"
+    written = profile.read_text(encoding="utf-8")
+    profile.write_text(f"{written}\n{REPAIR.format(kind='cuff_repair', on=EARLIER)}", encoding="utf-8")
+    assert obstacle(client) == "condition"
+    signed(client, "allow_strengthening", at=AT + HOUR)
+    assert obstacle(client) is None
+    known = read_client_folder(client).signed[-1].conditions
+    assert known is not None
+    assert [(one.kind, one.on) for one in known] == [("cuff_repair", EARLIER)]
+
+
+@pytest.mark.parametrize("kind", ["instability", "stabilisation"])
+def test_ninety_degrees_tested_before_a_condition_was_noted_are_tested_again(kind: str) -> None:
+    plan = plan_of("tern")
+    one = ClientCondition(kind=kind, on=EARLIER, by="surgeon")
+    profile = plan.profile.model_copy(update={"condition": (one,)})
+
+    def closes(known: tuple[ClientCondition, ...]) -> bool:
+        tested = {"position": "90", "apprehension": "absent", "conditions": tuple(each.known for each in known)}
+        both = (_instruction("unlock_position", **tested), _instruction("allow_strengthening"))
+        progress = plan.before
+        for instruction in both:
+            progress = apply_instruction(progress, instruction, plan.prescription, plan.book)
+        here = plan.content.exercise(plan.prescription.exercise).position("90")
+        return closed_by(profile, plan.content, progress, here) is not None
+
+    assert closes(())
+    assert not closes((one,))
+
+
+@pytest.mark.parametrize(("noted_days_later", "closes"), [(-1, False), (0, False), (1, True)])
+def test_what_was_allowed_before_conditions_were_written_is_for_those_noted_up_to_its_day(
+    noted_days_later: int, closes: bool
+) -> None:
+    plan = plan_of("tern")
+    noted = START.date() + timedelta(days=noted_days_later)
+    one = ClientCondition(kind="cuff_repair", on=EARLIER, by="surgeon", noted_on=noted)
+    assert (_closed(plan, one) is not None) == closes
+
+
+def _closed(plan: Plan, one: ClientCondition) -> object:
+    allowed = _instruction("allow_strengthening")
+    progress = apply_instruction(plan.before, allowed, plan.prescription, plan.book)
+    return closed_by(plan.profile.model_copy(update={"condition": (one,)}), plan.content, progress, None)
+
+
+def _instruction(what: str, **said: object) -> Instruction:
+    return Instruction.model_validate({"at": START, "initials": "KB", "what": what, "reason": "seen", **said})
