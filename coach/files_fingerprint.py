@@ -2,9 +2,10 @@
 
 import os
 from collections.abc import Iterable, Iterator
-from hashlib import sha256
 
 from msgspec import Struct
+
+from coach.sha256 import sha256
 
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).

@@ -3,12 +3,12 @@
 import os
 from collections.abc import Callable, Mapping
 from datetime import date
-from hashlib import sha256
 from pathlib import Path
 
 from msgspec import Struct
 
 from coach.frozen import FromFile, as_json
+from coach.sha256 import sha256
 
 
 def digest_of(*values: object) -> bytes:

@@ -12,7 +12,6 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from functools import cache, partial
-from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -23,9 +22,11 @@ from msgspec.structs import replace
 import coach
 from coach import __version__
 from coach.content_files.language_data import load_language
+from coach.deciding_code import DECIDING_CODE, code_digest
 from coach.files_fingerprint import Found, entries_of, files_in, fingerprint_of_files, stat_of
 from coach.model.content import Content, nothing
 from coach.model.message_format import Language, LocalizedLine
+from coach.sha256 import sha256
 from coach.system import is_own, is_writable_by_others
 from coach.toml.atomic_write import replace_bytes
 from coach.toml.diagnostic import FileFault
@@ -34,6 +35,7 @@ from coach.toml.user_cache import cache_folder, private_folder
 
 _FOLDER = "content"
 _READING_CODE = ("model", "content_files", "toml")
+_CODE = (*_READING_CODE, *(name for name in DECIDING_CODE if name not in _READING_CODE))
 _PACKAGE = Path(coach.__file__).parent
 # What the frozen classes are made with again, beside themselves.
 _REBUILD = ("msgspec._utils", "rebuild")
@@ -64,8 +66,8 @@ def with_functions(content: Content, **functions: Callable[[], object]) -> Conte
 
 
 def _files(folder: Path) -> "list[Found]":
-    """The files of the content, and the code that reads it."""
-    code = [one for name in _READING_CODE for one in files_in(f"{_PACKAGE}/{name}", ".py")]
+    """The files of the content, the code that reads it, and the code that decides, whose digest is kept with it."""
+    code = [one for name in _CODE for one in files_in(f"{_PACKAGE}/{name}", ".py")]
     top = [(one.name, stat_of(one)) for one in entries_of(str(_PACKAGE)) or () if one.name.endswith(".py")]
     return [*files_in(str(folder), ".toml"), *code, *top]
 
@@ -89,19 +91,19 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
     if held != mark + sha256(data).digest() + data:
         return None
     try:
-        found, digest = _Unpickler(data).load()
+        found, digest, of_code = _Unpickler(data).load()
     except Exception:  # reading a pickle can raise any exception (Python manual, pickle)
         return None
     if not isinstance(found, Content):
         return None
-    vars(found)["digest"] = digest
+    vars(found)["digest"], code_digest.known = digest, of_code
     return found
 
 
 def _keep(folder: Path, language: str, mark: bytes, found: Content) -> None:
     written = BytesIO()
     with suppress(Exception):  # the next start is only slower without it, and a session is under way
-        _Pickler(written, pickle.HIGHEST_PROTOCOL).dump((found, found.digest))
+        _Pickler(written, pickle.HIGHEST_PROTOCOL).dump((found, found.digest, code_digest()))
         data = written.getvalue()
         path = _path(folder, language)
         private_folder(path.parent)

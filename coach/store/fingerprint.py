@@ -7,21 +7,17 @@ What a fingerprint covers is found by walking through the objects that were read
 model is covered without anyone adding it here. A fingerprint is no signature: it detects changes, not forgery.
 """
 
-import os
 from collections.abc import Iterator
-from functools import cache
-from hashlib import sha256
-from io import FileIO
 from pathlib import Path
 
+from coach.deciding_code import code_digest
 from coach.files_fingerprint import FilesFingerprint, Found, entries_of, files_in, fingerprint_of_files, stat_of
+from coach.sha256 import sha256
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 from coach.value_digest import add_value
 
-# The code that decides what records come to; a test checks that it imports nothing else of this program.
 _PACKAGE = Path(__file__).parents[1]
-DECIDING_CODE = ("control_characters", "frozen", "model", "progression", "value_digest")
 _FOLDERS = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS, MEASURED)  # what changes in them is seen in their files
 
 
@@ -31,7 +27,7 @@ def fingerprint_of(*values: object) -> str:
     The values are as in `digest_of`. Of the functions that it leaves out, those in `Content` read the messages for
     therapist and coach when they are asked for, and no decision is made from these. Raises TypeError as it does.
     """
-    digest = sha256(_code_digest())
+    digest = sha256(code_digest())
     add_value(values, digest.update)
     return digest.hexdigest()
 
@@ -49,24 +45,6 @@ def folder_fingerprint(folder: Path) -> str:
 def client_fingerprint(path: str) -> FilesFingerprint:
     """A fingerprint of the files of a client's folder, without opening any of them."""
     return fingerprint_of_files(_client_files(path))
-
-
-@cache
-def _code_digest() -> bytes:
-    digest = sha256()
-    for name in DECIDING_CODE:
-        for module in _modules(f"{_PACKAGE}/{name}"):
-            with FileIO(module) as file:  # paths and buffered reading would double the time
-                code = file.read()
-            digest.update(len(code).to_bytes(8, "big") + code)
-    return digest.digest()
-
-
-def _modules(name: str) -> list[str]:
-    """The files of a package, or of a module, by their path without its ending."""
-    folders = ((folder.replace(os.sep, "/"), names) for folder, _, names in os.walk(name))
-    inside = [f"{folder}/{one}" for folder, names in folders for one in names if one.endswith(".py")]
-    return sorted(inside) or [f"{name}.py"]
 
 
 def _client_files(path: str) -> Iterator[Found]:

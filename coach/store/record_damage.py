@@ -6,13 +6,13 @@ a client goes on from the progress that it had been applied to, and its hash sho
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
-from hashlib import sha256
 from pathlib import Path
 
 from msgspec import Struct, field
 
 from coach.content_files.names_of_copies import is_name_of_copy
 from coach.model.instruction import Instruction
+from coach.sha256 import sha256
 from coach.store import record_file
 from coach.store.client_paths import PROGRESS, RECORDS
 from coach.store.record_file import RawRecord

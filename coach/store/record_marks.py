@@ -5,10 +5,11 @@ that a mark cut short by a crash is not taken for one of these. Line ends are ha
 """
 
 import re
-from hashlib import sha256
 from typing import Literal
 
 from msgspec import Struct
+
+from coach.sha256 import sha256
 
 Damage = Literal["", "mark", "content", "missing"]
 

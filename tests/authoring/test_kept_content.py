@@ -17,6 +17,7 @@ from coach.content_files import content_folder as module
 from coach.content_files import kept_content
 from coach.content_files import read_content as reading
 from coach.content_files.content_folder import OnGaps, load_content, shipped_folder
+from coach.deciding_code import code_digest
 from coach.model.content import Content, Gap, nothing
 from coach.model.message_format import LocalizedLine, fill
 from coach.screens.start import DisplayMode, run_session
@@ -57,14 +58,20 @@ def kept_file() -> Path:
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
-def test_it_is_what_would_be_read(folder: Path, reads: list[str], language: str) -> None:
+def test_it_is_what_would_be_read(
+    folder: Path, reads: list[str], language: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     read = load_content(folder, language)
     read.keep()
+    monkeypatch.setattr(code_digest, "known", None)
     kept = load_content(folder, language)
+    of_code = code_digest.known
     assert reads == [language]
     assert kept.keep is nothing
     assert fingerprint_of(kept) == fingerprint_of(read)
     assert kept.digest == read.digest == digest_of(*(getattr(kept, name) for name in Content.__struct_fields__))
+    monkeypatch.setattr(code_digest, "known", None)
+    assert code_digest() == of_code, "the digest of the code that decides is kept with it"
     assert replace(kept, signs=()).digest != kept.digest, "what is changed has a digest of its own"
     assert kept.messages.therapist == read.messages.therapist
     assert kept.messages.coach == read.messages.coach
@@ -156,7 +163,7 @@ def test_another_version_and_another_code_read_it(
         later.setattr(kept_content, "__version__", "9.9")
         load_content(folder, "en")
     with monkeypatch.context() as later:
-        later.setattr(kept_content, "_READING_CODE", ("model", "toml"))
+        later.setattr(kept_content, "_CODE", ("model", "toml"))
         load_content(folder, "en")
     load_content(folder, "en")
     assert reads == ["en", "en", "en"]

@@ -1,5 +1,6 @@
 """What is imported before a command has anything to do. No times: what is not imported takes none."""
 
+import os
 import shutil
 import subprocess
 import sys
@@ -85,6 +86,26 @@ print([one for one in {NOT_IN_A_SESSION} if one in sys.modules])
 """
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_start_with_kept_content_loads_no_openssl(tmp_path: Path) -> None:
+    """It is loaded where much is hashed: the content and the code that decides, once."""
+    client = shutil.copytree(DEMO / "tern", tmp_path / "tern")
+    code = f"""
+import sys
+from pathlib import Path
+from coach.commands.support.loading import client_store
+from coach.store.clock import now
+from coach.store.live_session import open_session, start_session
+store = client_store(Path({str(client)!r}))
+start_session(open_session(store, now()), now)
+print("hashlib" in sys.modules)
+store.content.keep()
+"""
+    env = {**os.environ, "XDG_CACHE_HOME": str(tmp_path), "LOCALAPPDATA": str(tmp_path), "HOME": str(tmp_path)}
+    command = [sys.executable, "-c", code]
+    runs = [subprocess.run(command, cwd=TREE, env=env, capture_output=True, text=True, check=True) for _ in range(2)]
+    assert runs[1].stdout.split() == ["False"]
 
 
 def test_each_command_is_in_the_module_that_the_table_names() -> None:

@@ -31,7 +31,7 @@ from tests.demo.pristine import DEMO
 from tests.plans import shown_everything
 
 LANGUAGES = ("en", "de")
-SET = {"en": "Your therapist has set a limit", "de": "Ihre Praxis hat der Bewegung eine Grenze gesetzt"}
+SET = {"en": "A limit is set for this movement", "de": "Dieser Bewegung ist eine Grenze gesetzt"}
 STILL = {"en": "Your line is still at the limit", "de": "Ihre Linie bleibt trotzdem an der Grenze"}
 EASILY = {"en": "as far as your hand goes easily is your line", "de": "So weit die Hand leicht geht, ist Ihre Linie"}
 

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from coach.cli import main
 from coach.commands.support.loading import plan_of_exercise
+from coach.deciding_code import DECIDING_CODE
 from coach.frozen import FromFile
 from coach.model.content import Content, Messages
 from coach.model.content_entries import Clinic
@@ -26,7 +27,7 @@ from coach.store import client_store
 from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
 from coach.store.client_store import FINGERPRINT, ClientStore
-from coach.store.fingerprint import DECIDING_CODE, fingerprint_of
+from coach.store.fingerprint import fingerprint_of
 from coach.store.live_session import LiveSession, Opening, SaveFailed, open_session, start_session
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import DEMO

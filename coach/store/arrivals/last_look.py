@@ -4,11 +4,11 @@ import os
 from collections.abc import Iterable
 from contextlib import suppress
 from datetime import UTC, datetime
-from hashlib import sha256
 from pathlib import Path
 
 from platformdirs import user_state_path
 
+from coach.sha256 import sha256
 from coach.store.arrivals.arrivals import ARRIVED, Arrival, read_arrivals
 from coach.toml.atomic_write import make_folder
 

@@ -3,7 +3,6 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 from functools import cached_property, partial
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from coach.model.base import Name
 from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.record import Record
 from coach.progression.measured.veto import Vetoes
+from coach.sha256 import sha256
 from coach.store.client_paths import MEASURED, unreadable_folders
 from coach.store.programme.marked_file import parse_marked, with_first_line_and_mark
 from coach.store.record_file import StoredRecord

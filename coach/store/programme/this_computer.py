@@ -4,13 +4,13 @@ The name is drawn once and kept for this user, outside of every client's folder:
 """
 
 from collections.abc import Iterable
-from hashlib import sha256
 from pathlib import Path
 from platform import node
 
 from platformdirs import user_state_path
 
 from coach.model.programme.written import Written
+from coach.sha256 import sha256
 from coach.toml.atomic_write import make_folder
 from coach.toml.diagnostic import FileFault
 from coach.toml.new_file import write_new
