@@ -1,7 +1,7 @@
 """The content that comes with the program, kept as it was read: derived, on this computer only, free to be deleted.
 
 Reading it is a tenth of the time to the first screen. What is kept counts only while no file of the content, and no
-code that reads it, has another size or time, and only if its own hash fits; else the content is read as always. It is
+code that reads it, has another size or time, and only if its checksum fits; else the content is read as always. It is
 a pickle of which nothing can be made but the frozen classes of the content, and these run their checks.
 """
 
@@ -15,6 +15,7 @@ from functools import cache, partial
 from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zlib import crc32
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -34,6 +35,7 @@ from coach.toml.reader import is_there, read_bytes
 from coach.toml.user_cache import cache_folder, private_folder
 
 _FOLDER = "content"
+_SUM_BYTES = 4
 _READING_CODE = ("model", "content_files", "toml")
 _CODE = (*_READING_CODE, *(name for name in DECIDING_CODE if name not in _READING_CODE))
 _PACKAGE = Path(coach.__file__).parent
@@ -87,8 +89,8 @@ def _kept(folder: Path, language: str, mark: bytes) -> Content | None:
         held = read_bytes(path)
     except (FileFault, OSError, RuntimeError):  # RuntimeError: the user has no folder of their own
         return None
-    data = held[len(mark) + sha256().digest_size :]
-    if held != mark + sha256(data).digest() + data:
+    data = held[len(mark) + _SUM_BYTES :]
+    if held != mark + _sum_of(data) + data:
         return None
     try:
         found, digest, of_code = _Unpickler(data).load()
@@ -107,7 +109,12 @@ def _keep(folder: Path, language: str, mark: bytes, found: Content) -> None:
         data = written.getvalue()
         path = _path(folder, language)
         private_folder(path.parent)
-        replace_bytes(path, mark + sha256(data).digest() + data)
+        replace_bytes(path, mark + _sum_of(data) + data)
+
+
+def _sum_of(data: bytes) -> bytes:
+    """What tells damage, at a tenth of what a hash takes; nobody is kept from writing another by either."""
+    return crc32(data).to_bytes(_SUM_BYTES, "big")
 
 
 class _Pickler(pickle.Pickler):

@@ -7,7 +7,6 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable
-from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -203,7 +202,7 @@ def test_a_forged_one_runs_nothing(folder: Path, reads: list[str], tmp_path: Pat
     }
     data = pickle.dumps(forged[what])
     mark = held[: held.index(b"\n") + 1]
-    kept_file().write_bytes(mark + sha256(data).digest() + data)
+    kept_file().write_bytes(mark + kept_content._sum_of(data) + data)
     assert load_content(folder, "en").exercises
     assert reads == ["en", "en"]
     assert not target.exists()
@@ -214,7 +213,7 @@ def test_nothing_that_a_pickle_can_raise_stops_a_command(folder: Path, reads: li
     """An empty one, one of more bytes than there can be, a number, and a name of a language that is a list."""
     load_content(folder, "en").keep()
     held = kept_file().read_bytes()
-    kept_file().write_bytes(held[: held.index(b"\n") + 1] + sha256(data).digest() + data)
+    kept_file().write_bytes(held[: held.index(b"\n") + 1] + kept_content._sum_of(data) + data)
     load_content(folder, "en")
     assert reads == ["en", "en"]
 
