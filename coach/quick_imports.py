@@ -21,6 +21,7 @@ _COMPILED = f".{sys.implementation.cache_tag}.pyc"
 # A compiled file begins with the number of its format, no flags, and the time and size of its source (PEP 552).
 _BEGINNING = MAGIC_NUMBER + bytes(4)
 _HEAD_BYTES = 16
+_APP, _PALETTE, _TEXTUAL = "textual.app", "textual.command", "textual"
 _Names = tuple[frozenset[str], frozenset[str]]
 
 
@@ -41,6 +42,39 @@ def import_asyncio() -> None:
             import asyncio  # noqa: F401
         finally:
             del sys.modules["ssl"]
+
+
+def import_textual() -> None:
+    """Load Textual's app without its command palette, which no screen here has, and without the widgets of that.
+
+    They take a twentieth of a start. Where a version of Textual needs more of the palette, it is loaded as usual.
+    """
+    import_asyncio()
+    if _APP in sys.modules or _PALETTE in sys.modules:
+        return
+    before = frozenset(sys.modules)
+    sys.modules[_PALETTE] = _LeftOut(_PALETTE)
+    try:
+        import textual.app  # noqa: F401
+    except Exception:  # whatever it does with a class that is not there
+        for name in [name for name in sys.modules if name.startswith(_TEXTUAL) and name not in before]:
+            del sys.modules[name]
+    finally:
+        sys.modules.pop(_PALETTE, None)  # whoever imports it later gets it
+
+
+class _LeftOut(ModuleType):
+    """A module of which only the names are there, as classes of which nothing can be made."""
+
+    def __getattr__(self, name: str) -> type:
+        if name.startswith("__"):
+            raise AttributeError(name)
+        return type(name, (_OfNoUse,), {})
+
+
+class _OfNoUse:
+    def __init__(self, *_: object, **__: object) -> None:
+        raise RuntimeError(f"{type(self).__name__} was left out when Textual was loaded: see import_textual")
 
 
 class QuickFinder:

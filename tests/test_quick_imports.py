@@ -73,6 +73,49 @@ def test_asyncio_works_without_openssl_and_others_may_have_it() -> None:
     subprocess.run([sys.executable, "-c", code], cwd=_TREE, check=True)
 
 
+_OF_THE_PALETTE = ("textual.command", "textual.widgets._input", "textual.widgets._option_list", "textual.fuzzy")
+
+
+def test_textual_is_loaded_without_its_command_palette_and_others_may_have_it() -> None:
+    code = f"""
+import sys
+from coach.quick_imports import import_textual
+import_textual()
+import textual.app
+assert not [name for name in {_OF_THE_PALETTE} if name in sys.modules]
+try:
+    textual.app.CommandPalette()
+    raise SystemExit("made of nothing")
+except RuntimeError as error:
+    assert "CommandPalette was left out" in str(error)
+from textual.command import CommandPalette
+from textual.widgets import Input
+assert CommandPalette.__module__ == "textual.command"
+assert CommandPalette(), Input()
+"""
+    subprocess.run([sys.executable, "-c", code], cwd=_TREE, check=True)
+
+
+def test_where_textual_needs_more_of_the_palette_it_is_loaded_as_usual() -> None:
+    code = """
+import coach.quick_imports as quick
+quick._OfNoUse = print  # no class can be derived from it
+quick.import_textual()
+import textual.app, textual.command
+assert textual.app.CommandPalette is textual.command.CommandPalette
+"""
+    subprocess.run([sys.executable, "-c", code], cwd=_TREE, check=True)
+
+
+def test_no_app_has_the_command_palette() -> None:
+    import coach.screens.client.session_app
+    import coach.screens.coach.proof_app
+    import coach.screens.therapist.therapist_app  # noqa: F401
+    from coach.screens.base_app import BaseApp
+
+    assert [one for one in (BaseApp, *BaseApp.__subclasses__()) if one.ENABLE_COMMAND_PALETTE] == []
+
+
 @pytest.mark.parametrize("options", [("-O",), ("-X", "pycache_prefix=elsewhere")])
 def test_where_compiled_files_have_other_names_python_finds_them(options: tuple[str, ...]) -> None:
     assert _told("quickly", *options)[1] == 0

@@ -15,7 +15,7 @@ from coach.model.content import Content, nothing
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.no_session import NoSession
 from coach.model.profile import SoundSettings
-from coach.quick_imports import import_asyncio
+from coach.quick_imports import import_textual
 from coach.screens.background import in_thread
 from coach.screens.terminal import UnusableTerminal, is_terminal, screens_fit
 from coach.store.clock import Clock, at_speed, now
@@ -119,7 +119,7 @@ def _loaded_app(
     beside = in_thread(partial(start_session, opening, clock)) if opening.interrupted is None else nullcontext(None)
     try:
         with beside as begin:
-            import_asyncio()
+            import_textual()
             from coach.screens.client.key_guard import KeyGuard
             from coach.screens.client.session_app import SessionApp
 

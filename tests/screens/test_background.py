@@ -59,7 +59,7 @@ def test_a_session_whose_screens_never_came_leaves_no_record(
     def fails() -> None:
         raise error
 
-    monkeypatch.setattr(start, "import_asyncio", fails)
+    monkeypatch.setattr(start, "import_textual", fails)
     with ClientStore.locked(demo_profiles / "tern") as store:
         opening = open_session(store, now())
         with pytest.raises(error):
