@@ -113,7 +113,8 @@ def test_no_app_has_the_command_palette() -> None:
     import coach.screens.therapist.therapist_app  # noqa: F401
     from coach.screens.base_app import BaseApp
 
-    assert [one for one in (BaseApp, *BaseApp.__subclasses__()) if one.ENABLE_COMMAND_PALETTE] == []
+    apps: list[type[BaseApp]] = [BaseApp, *BaseApp.__subclasses__()]
+    assert [one for one in apps if one.ENABLE_COMMAND_PALETTE] == []
 
 
 @pytest.mark.parametrize("options", [("-O",), ("-X", "pycache_prefix=elsewhere")])
