@@ -57,11 +57,12 @@ def is_there(path: Path) -> bool:
 def read_bytes(path: Path) -> bytes:
     """The content of a regular file of at most 1 MiB. Raises FileFault if it is none."""
     try:
-        found = path.stat()  # before opening, as opening a pipe or a device may never return
+        name = str(path)  # asked for once: a Path makes it anew for each call of the system
+        found = os.stat(name)  # noqa: PTH116  # before opening, as opening a pipe or a device may never return
         if not stat.S_ISREG(found.st_mode):
             what = "this is a folder, not a file" if stat.S_ISDIR(found.st_mode) else "this is not an ordinary file"
             raise FileFault([whole_file(path, what, "a text file", "name the file itself")])
-        content = _content(path, found.st_size)
+        content = _content(name, found.st_size)
     except FileNotFoundError:
         raise FileFault([missing_file(path)]) from None
     except PermissionError:
@@ -76,7 +77,7 @@ def read_bytes(path: Path) -> bytes:
     return content
 
 
-def _content(path: Path, size: int) -> bytes:
+def _content(path: str, size: int) -> bytes:
     """The bytes of a file, of a larger one just more than 1 MiB; a file object would take half as long again.
 
     `size`: its size a moment ago, which it may have outgrown since.
