@@ -31,6 +31,7 @@ os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
 signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell starts what runs in the background without it
 # Collecting as often as Python does took a sixth of the time: a page makes thousands of objects that stay.
+# How often is our own choice, no source.
 _COLLECT_AFTER = (100_000, 50, 100)
 gc.set_threshold(*_COLLECT_AFTER)
 settle_without_idling()

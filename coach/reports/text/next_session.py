@@ -24,6 +24,7 @@ from coach.reports.text.decision_table import DecisionRow, decision_table
 from coach.reports.text.layout import paragraph
 from coach.reports.text.preview import decision_lines, no_session_lines, script_lines
 from coach.session.admission.admit import admit
+from coach.session.admission.client_conditions import awaiting_permission
 from coach.session.phrases import tempo_values
 from coach.session.plan import Plan, open_record
 from coach.session.rehearsal import rehearse
@@ -46,7 +47,7 @@ def next_session(
 ) -> NextSession:
     """The lines of the next session; if none is possible, the reason instead of the script."""
     messages = content.messages.therapist.steering
-    state = tuple(_state(prescription, progress, content, at.date()))
+    state = tuple(_state(profile, prescription, progress, content, at.date()))
     admission = admit(profile, prescription, content, progress, at)
     plan, why = admission.plan, admission.sentence
     state = (*state, *(_load_lines(plan) if plan is not None else ()))
@@ -72,7 +73,9 @@ def _lead(row: DecisionRow, plan: Plan) -> str:
     return fill(messages.steering.lead, values)
 
 
-def _state(prescription: Prescription, progress: Progress, content: Content, today: date) -> Iterator[str]:
+def _state(
+    profile: Profile, prescription: Prescription, progress: Progress, content: Content, today: date
+) -> Iterator[str]:
     """The lines that do not depend on the load ladder."""
     messages = content.messages.therapist.steering
     state, dose = messages.state, prescription.dose_at(progress.position)
@@ -97,7 +100,7 @@ def _state(prescription: Prescription, progress: Progress, content: Content, tod
         )
     if progress.position_cap is not None:
         yield fill(state.position_cap, {"position": label(progress.position_cap)})
-    if progress.may_strengthen:
+    if progress.may_strengthen and not any(awaiting_permission(profile, content, progress)):
         yield state.allowed
     values_now = content.limit_values(prescription.limits)
     if progress.night_pain_known_on is not None:

@@ -52,8 +52,9 @@ def closed_by(
 
     `position` is the client's, None where the exercise has no such position.
     """
+    waiting = tuple(awaiting_permission(profile, content, progress))
     for one, kind in conditions_of(profile, content):
-        waits = kind.needs_permission and not _is_allowed(one, progress)
+        waits = one in waiting
         here = position is not None and position.abduction_deg in kind.positions_closed
         high = here and not _is_tested(one, progress)
         motion = position is not None and position.direction in kind.motions_closed
@@ -61,6 +62,12 @@ def closed_by(
         if waits or high or latex or motion:
             return one, kind
     return None
+
+
+def awaiting_permission(profile: Profile, content: Content, progress: Progress) -> Iterator[ClientCondition]:
+    """The conditions that need a permission to strengthen and have none."""
+    needing = (one for one, kind in conditions_of(profile, content) if kind.needs_permission)
+    return (one for one in needing if not _is_allowed(one, progress))
 
 
 def _is_allowed(one: ClientCondition, progress: Progress) -> bool:

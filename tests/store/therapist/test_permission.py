@@ -8,6 +8,7 @@ import pytest
 from coach.model.condition import ClientCondition
 from coach.model.instruction import Instruction
 from coach.progression.apply_instructions import apply_instruction
+from coach.reports.text.next_session import next_session
 from coach.session.admission.client_conditions import closed_by
 from coach.session.plan import Plan
 from coach.store.client_folder import read_client_folder
@@ -35,6 +36,13 @@ def obstacle(client: Path, at: datetime = AT + 9 * HOUR) -> str | None:
     return ClientStore.read(client, shipped()).admission(at).obstacle
 
 
+def state_of(client: Path) -> str:
+    """What the therapist reads of where the client stands."""
+    one = ClientStore.read(client, shipped())
+    found = next_session(one.profile, one.prescription, one.progress, shipped(), AT + 9 * HOUR)
+    return "\n".join(found.state)
+
+
 def test_an_earlier_operation_noted_at_a_visit_after_the_permission_closes_again(demo_profiles: Path) -> None:
     client = demo_profiles / "tern"
     signed(client, "allow_strengthening")
@@ -43,8 +51,11 @@ def test_an_earlier_operation_noted_at_a_visit_after_the_permission_closes_again
     assert obstacle(client) == "condition"
     signed(client, "allow_strengthening", at=AT + 2 * HOUR)
     assert obstacle(client) is None
+    said = "Strengthening is allowed before the weeks"
+    assert said in state_of(client)
     visit(client, AT + 3 * HOUR, on=EARLIER - timedelta(days=40))
     assert obstacle(client) == "condition"
+    assert said not in state_of(client)
     assert check_profile(client, shipped()) == ()
 
 
