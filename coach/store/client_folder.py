@@ -172,6 +172,8 @@ class ClientFolder(Struct, frozen=True, dict=True):
     @cached_property
     def newest_session(self) -> StoredSession | None:
         """The newest session, as `newest`."""
+        if "stored_sessions" in self.__dict__:
+            return next(reversed(self.stored_sessions), None)
         confirmed = any(CONFIRMED in raw.content for raw in self.raw_records)
         if self.prescription.right_dates or confirmed:  # a file keeps the name that it got from the wrong clock
             return next(reversed(self.stored_sessions), None)

@@ -147,7 +147,7 @@ class ClientStore(Struct, frozen=True, dict=True):
     @cached_property
     def progress(self) -> Progress:
         """Where the client stands now; a record without a closing entry counts as far as it goes."""
-        if self.folder.open_record is None and self.folder.saved is not None and self.is_current:
+        if self.folder.saved is not None and self.is_current and self.folder.open_record is None:
             return self.folder.saved
         return self.folded_progress
 

@@ -14,10 +14,11 @@ from coach.sha256 import sha256
 Damage = Literal["", "mark", "content", "missing"]
 
 _WORD = b"# whole"
+_HASHED = _WORD + b" "
 _MARK = re.compile(rb"# whole(?: ([0-9a-f]{64}))?")
 _WHOLE_MARK_INSIDE = re.compile(rb"# whole [0-9a-f]{64}")
 _BLANK = b" \t\r\n"
-_MARK_BYTES = len(_WORD) + 1 + 64
+_MARK_BYTES = len(_HASHED) + 64
 # Two bytes: any damage of one bit, and one at the border of two bytes. A forged mark is no concern of a hash.
 _MOST_WRONG_BYTES = 2
 
@@ -40,7 +41,7 @@ def mark_of(content: bytes) -> bytes:
 
 def is_hashed(content: bytes) -> bool:
     """Whether a file has a mark with a hash, so that a change of it is seen."""
-    return _WHOLE_MARK_INSIDE.search(content) is not None
+    return _HASHED in content and _WHOLE_MARK_INSIDE.search(content) is not None
 
 
 def whole_part(content: bytes) -> WholePart | None:
