@@ -67,6 +67,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml steering.change_line": "now was",
     "therapist.toml steering.taken_back": "at initials reason",
     "therapist.toml steering.no_effect": "at",
+    "therapist.toml steering.for_all": "exercises",
     "therapist.toml steering.limit_how": "high low unit value",
     "therapist.toml steering.at_position": "position",
     "therapist.toml steering.checked": "key",

@@ -87,10 +87,15 @@ def _steer(arguments: argparse.Namespace) -> int:
 
 
 def _which_exercise(store: "ClientStore", arguments: argparse.Namespace) -> str:
-    """That an exercise has to be named; empty where it need not be. Raises Refusal for a name that is none."""
-    from coach.model.instruction import OF_ONE_EXERCISE
+    """That an exercise has to be named, or must not be; empty where neither is so.
+
+    Raises Refusal for a name that is none.
+    """
+    from coach.model.instruction import OF_EVERY_EXERCISE, OF_ONE_EXERCISE
 
     each = exercises_of(store, arguments.exercise)
+    if arguments.exercise is not None and len(store.exercises) > 1 and arguments.instruction in OF_EVERY_EXERCISE:
+        return f"{arguments.instruction} is for every exercise of the programme: leave --exercise out"
     if len(each) == 1:
         arguments.exercise = each[0].folder.name
     elif arguments.instruction in OF_ONE_EXERCISE:

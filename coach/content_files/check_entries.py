@@ -5,7 +5,6 @@ from typing import get_args
 
 from msgspec.structs import replace
 
-from coach.content_files.content_folder import CONDITIONS as CONDITIONS_FILE
 from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, ContentFiles
 from coach.model.base import named_position
 from coach.model.content import Content
@@ -225,18 +224,6 @@ def check_safety(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
 
 def _taken(source: SourceFile, key: KeyPath, name: str, by: str) -> Diagnostic:
     return source.at_value(key, f"{name} is the name of {by}", "a name of its own", "give it another name")
-
-
-def check_conditions(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
-    """Each position that a condition closes is one of an exercise: one that is misspelt would stay open."""
-    known = sorted({one.abduction_deg for each in content.exercises.values() for one in each.positions})
-    for index, condition in enumerate(content.conditions.values()):
-        for number, degrees in enumerate(condition.positions_closed):
-            if degrees not in known:
-                what = f"no exercise has a position at {degrees} degrees"
-                expected, fix = f"one of {', '.join(map(str, known))}", "write one of them, or leave it out"
-                key: KeyPath = ("condition", index, "positions_closed", number)
-                yield SourceFile(files.folder / CONDITIONS_FILE).at_value(key, what, expected, fix)
 
 
 def check_regions(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterator
 
 from coach.content_files.check_entries import (
-    check_conditions,
     check_exercises,
     check_faults,
     check_follow_ups,
@@ -40,7 +39,6 @@ SHARED: tuple[Check, ...] = (
     check_safety,
     check_taken_names,
     check_regions,
-    check_conditions,
 )
 IN_LANGUAGE: tuple[Check, ...] = (check_filled_in, check_position_messages, check_entry_messages, check_rule_numbers)
 

@@ -4,10 +4,11 @@ from datetime import date
 from typing import Annotated, Literal
 
 from coach.frozen import Bounds, Field
-from coach.model.base import Complete, Frozen, Line, Name, PositionDeg
-from coach.model.exercise import Mark
+from coach.model.base import Complete, Frozen, Line, Name
+from coach.model.exercise import Mark, Position
 from coach.model.option_names import Direction
 
+Closing = Literal["permission", "to_come", "position", "motion", "bands"]
 IrritabilityLevel = Literal["high", "moderate", "low"]
 Finding = Literal["range", "strength", "gave_way", "apprehension", "order", "irritability"]
 
@@ -22,8 +23,9 @@ class Condition(Frozen):
     floor_weeks: Annotated[int, Bounds(ge=1, le=52)] | None = Field(
         default=None, description="weeks before which the surgeon's protocol is asked for; never a permission"
     )
-    positions_closed: tuple[PositionDeg, ...] = Field(
-        default=(), description="positions that need a clearing with a finding on apprehension"
+    closed_above_deg: Annotated[int, Bounds(ge=0, lt=90)] | None = Field(
+        default=None,
+        description="positions with the arm higher than this need a clearing with a finding on apprehension",
     )
     motions_closed: tuple[Direction, ...] = Field(
         default=(), description="motions that are closed, by their direction"
@@ -39,6 +41,10 @@ class Condition(Frozen):
     no_fault_is_tried: bool = Field(default=False, description="faults are only drawn, never tried")
     source: Line = Field(description="where it comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
+
+    def closes(self, position: Position) -> bool:
+        """Whether a position needs a clearing with a finding on apprehension."""
+        return self.closed_above_deg is not None and position.abduction_deg > self.closed_above_deg
 
 
 class Conditions(Frozen):
@@ -57,6 +63,11 @@ class ClientCondition(Frozen):
     noted_on: date | None = Field(
         default=None, description="the day it was noted, where that is later; one found at a visit has the visit's"
     )
+
+    @property
+    def with_day(self) -> str:
+        """Its kind and its day, as a visit ends it."""
+        return f"{self.kind} {self.on.isoformat()}"
 
     @property
     def known(self) -> "KnownCondition":
@@ -87,10 +98,6 @@ class ConditionMessages(Frozen):
 
     name: Line = Field(description="the condition as a clause that fits into a sentence")
     client: Line | None = Field(default=None, description="what the client takes care of, said before each session")
-    closed: Line | None = Field(default=None, description="why there is no session now, for the client")
-    closed_to_come: Line | None = Field(
-        default=None, description="the same while the day of the condition is still to come; without it, `closed`"
-    )
     therapist: Line = Field(description="what the program does because of it")
 
 
@@ -99,6 +106,7 @@ class ConditionsMessages(Frozen):
 
     format: Literal[1]
     condition: dict[Name, ConditionMessages] = Field(description="kinds of conditions by name")
+    closed: Complete[Closing, Line] = Field(description="why there is no session now, for the client")
     irritability: Complete[IrritabilityLevel, Line] = Field(
         description="each level as a clause that fits into a sentence"
     )

@@ -33,6 +33,7 @@ WITH_THE_EXERCISE = ("first_step", "setups", "doses", "targets")
 OF_ONE_EXERCISE: frozenset[InstructionKind] = frozenset(
     {"unlock_position", "overrule", "freeze_load", "lift_freeze", "cap_range", "cap_position", "lift_caps", "change"}
 )
+OF_EVERY_EXERCISE: frozenset[InstructionKind] = frozenset({"end_review", "allow_strengthening", "know_night_pain"})
 # The fields that an instruction of each kind must have, and those that it may have.
 _REQUIRED: Mapping[InstructionKind, frozenset[str]] = {
     "unlock_position": frozenset({"position"}),

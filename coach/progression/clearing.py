@@ -41,10 +41,7 @@ def missing_for(
         missing.append("strength")
     if _gave_way(records, instruction.at.date(), limits["gave_way_days"]):
         missing.append("gave_way")
-    if (
-        any(position.abduction_deg in kind.positions_closed for kind in kinds)
-        and instruction.apprehension != "absent"
-    ):
+    if any(kind.closes(position) for kind in kinds) and instruction.apprehension != "absent":
         missing.append("apprehension")
     if _skipped(prescription.positions, progress.position, name):
         missing.append("order")

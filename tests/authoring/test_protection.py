@@ -57,7 +57,7 @@ def test_what_protects_in_the_program_is_as_it_is_recorded() -> None:
         ("conditions", "latex_allergy", None, "the condition latex_allergy is gone: without it nothing is closed"),
         ("conditions", "cuff_repair", {"floor_weeks": 1}, f"floor_weeks of cuff_repair {LESS}"),
         ("conditions", "cuff_repair", {"floor_weeks": None}, f"floor_weeks of cuff_repair {LESS}"),
-        ("conditions", "instability", {"positions_closed": ()}, f"positions_closed of instability {LESS}"),
+        ("conditions", "instability", {"closed_above_deg": 80}, f"closed_above_deg of instability {LESS}"),
         (
             "conditions",
             "subscapularis_repair",

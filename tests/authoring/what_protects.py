@@ -18,7 +18,7 @@ from tests.plans import shipped
 
 RECORD = Path(__file__).with_name("what_protects.txt")
 _CLOSES = (
-    *("needs_permission", "floor_weeks", "positions_closed", "motions_closed", "range_max_deg", "no_rise_days"),
+    *("needs_permission", "floor_weeks", "closed_above_deg", "motions_closed", "range_max_deg", "no_rise_days"),
     *("latex_free_only", "night_pain_stays_a_sign", "no_fault_is_tried"),
 )
 

@@ -111,7 +111,7 @@ def small(tmp_path: Path) -> Path:
     others = (path.name for path in (SHIPPED / "exercises").iterdir() if path.stem != "row")
     folder = Path(shutil.copytree(SHIPPED, tmp_path / "content", ignore=shutil.ignore_patterns(*others, "schema")))
     conditions = folder / "conditions.toml"
-    text = re.sub(r"^positions_closed = .*\n", "", conditions.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    text = re.sub(r"^closed_above_deg = .*\n", "", conditions.read_text(encoding="utf-8"), flags=re.MULTILINE)
     conditions.write_text(text, encoding="utf-8")
     return folder
 

@@ -71,7 +71,7 @@ _NEED: Mapping[str, _Strict] = {"rules": _all_of, "holds_client": _kept}
 _CONDITION: Mapping[str, _Strict] = {
     "needs_permission": _kept,
     "floor_weeks": _at_least,
-    "positions_closed": _all_of,
+    "closed_above_deg": _at_most,
     "motions_closed": _all_of,
     "range_max_deg": _at_most,
     "latex_free_only": _kept,

@@ -23,10 +23,18 @@ def compare_sessions(
     content: "Content", seen: "ClientSnapshot", proposed: "ProposedInstruction"
 ) -> "tuple[ComparisonPart, ...]":
     """The next session as it is now, compared with the one after the proposed instruction."""
+    from msgspec.structs import replace
+
+    from coach.model.instruction import OF_EVERY_EXERCISE
+    from coach.model.message_format import fill
     from coach.reports.text.next_session import compare_next_sessions, next_session
     from coach.store.client_store import ClientStore
 
     profile, at = seen.folder.profile, proposed.instruction.at
     before = next_session(profile, seen.folder.prescription, ClientStore(seen.folder, content).progress, content, at)
     after = next_session(profile, proposed.prescription, proposed.progress, content, at)
+    names = seen.folder.prescribed.names
+    if len(names) > 1 and proposed.instruction.what in OF_EVERY_EXERCISE:
+        for_all = fill(content.messages.therapist.steering.for_all, {"exercises": ", ".join(map(str, names))})
+        after = replace(after, state=(for_all, *after.state))
     return compare_next_sessions(before, after, content.messages.therapist.steering)

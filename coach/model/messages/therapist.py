@@ -317,6 +317,7 @@ class SteeringMessages(Frozen):
     nothing_there: Line
     taken_back: Line
     no_effect: Line
+    for_all: Line = Field(description="that an instruction is for every exercise of the programme")
     may_take_back: Line
     pending: Line
     reading: Line

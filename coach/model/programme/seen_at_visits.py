@@ -94,11 +94,12 @@ def _irritability(visit: "VisitFile") -> Irritability | None:
 def _conditions(visits: Sequence["VisitFile"], profile: Profile) -> Iterator[ClientCondition]:
     """The conditions that hold: a visit ends those that it knew of, and of the profile those up to its day."""
     for condition in profile.condition:
-        if not any(condition.kind in one.condition_over and condition.on <= one.day for one in visits):
+        noted_on = condition.noted_on or condition.on
+        if not any(one.ends(condition) and noted_on <= one.day for one in visits):
             yield condition
     for visit in visits:
         for condition in visit.condition:
-            ended = (one for one in visits if condition.kind in one.condition_over and has_known(one, visit))
+            ended = (one for one in visits if one.ends(condition) and has_known(one, visit))
             if next(ended, None) is None and condition not in profile.condition:
                 yield condition.model_copy(update={"noted_on": condition.noted_on or visit.day})
 

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Annotated, Literal
 
-from coach.frozen import AwareDatetime, Bounds, Field, check
+from coach.frozen import AwareDatetime, Bounds, Field, check, form
 from coach.model.base import Frozen, Initials, Line, Lines, Name, Pain, Side
 from coach.model.condition import ClientCondition, IrritabilityLevel
 from coach.model.content_entries import HowOften
@@ -110,6 +110,10 @@ class NeedAnswer(Frozen):
             raise ValueError(f'on is missing: how = "ask_again" says on which day {self.need} is asked about')
 
 
+EndedCondition = Annotated[str, form(r"^[a-z0-9][a-z0-9_]{0,47}( \d{4}-\d\d-\d\d)?$")]
+"""A condition that is over: its kind, and its day, such as "injection 2026-11-02"."""
+
+
 class Discharge(Frozen):
     """That the client is no longer looked after, and why."""
 
@@ -132,7 +136,10 @@ class VisitFile(Frozen):
     condition: tuple[ClientCondition, ...] = Field(
         default=(), description="conditions found since, each a kind of conditions.toml, with its day"
     )
-    condition_over: tuple[Name, ...] = Field(default=(), description="kinds of conditions that do not hold any more")
+    condition_over: tuple[EndedCondition, ...] = Field(
+        default=(),
+        description="conditions that do not hold any more, each a kind and the day it has; the program adds the day",
+    )
     form: tuple[FormSeen, ...] = Field(default=(), description="form as the therapist saw it")
     goals: tuple[Goal, ...] = Field(default=(), description="every goal as it stands; those of an earlier visit end")
     note: Lines | None = Field(default=None, description="what was said and found")
@@ -146,6 +153,10 @@ class VisitFile(Frozen):
     def day(self) -> date:
         """The day of the visit."""
         return self.at.date()
+
+    def ends(self, condition: ClientCondition) -> bool:
+        """Whether a condition does not hold any more; of an older visit, which names no day, each of its kind."""
+        return condition.kind in self.condition_over or condition.with_day in self.condition_over
 
     @check
     def _holds_something(self) -> None:

@@ -97,8 +97,10 @@ class VisitInWords(Struct, frozen=True):
         for one in visit.condition:
             kind = names[one.kind].name if one.kind in names else one.kind
             yield fill(messages.line["condition"], {"kind": kind, "day": one.on.isoformat()})
-        for kind in visit.condition_over:
-            yield fill(messages.line["over"], {"kind": names[kind].name if kind in names else kind})
+        for over in visit.condition_over:
+            kind, _, day = over.partition(" ")
+            named = names[kind].name if kind in names else kind
+            yield fill(messages.line["over"], {"kind": f"{named}, {day}" if day else named})
         yield from (self._form(seen) for seen in visit.form)
         both = [seen.agrees for seen in visit.form if seen.agrees is not None]
         if both:

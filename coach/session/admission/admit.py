@@ -18,7 +18,7 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.progression.state_machine import immediate_action
 from coach.session.admission.bad_day import bad_day_lines
-from coach.session.admission.client_conditions import closed_by, closed_message
+from coach.session.admission.client_conditions import closed_by
 from coach.session.phrases import urgency_text
 from coach.session.plan import Plan, open_record, plan_session
 
@@ -120,7 +120,7 @@ def _closed(
     positions = content.exercise(prescription.exercise).positions
     here = (one for one in positions if one.name == progress.position)
     closed = closed_by(profile, content, progress, next(here, None))
-    return ("", None) if closed is None else (closed_message(closed[0], content, now.date()), "condition")
+    return ("", None) if closed is None else (closed.message(content, now.date()), "condition")
 
 
 def _stopped(plan: Plan, now: datetime) -> tuple[str, Obstacle | None]:

@@ -3,7 +3,9 @@
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
-from coach.model.condition import ClientCondition, Condition, Irritability
+from msgspec import Struct
+
+from coach.model.condition import ClientCondition, Closing, Condition, Irritability
 from coach.model.content import Content
 from coach.model.exercise import Position
 from coach.model.message_format import fill
@@ -45,22 +47,39 @@ def held_by(profile: Profile, content: Content, today: date) -> str | None:
     return None
 
 
-def closed_by(
-    profile: Profile, content: Content, progress: Progress, position: Position | None
-) -> tuple[ClientCondition, Condition] | None:
-    """The first condition that closes the client's next session, with its kind; None where none does.
+class Closed(Struct, frozen=True):
+    """What lets no session start: a condition of the client, and what of it is in the way."""
+
+    by: ClientCondition
+    why: Closing
+
+    def message(self, content: Content, today: date) -> str:
+        """Why there is no session, for the client."""
+        messages, days = content.messages.conditions, (today - self.by.on).days
+        why: Closing = "to_come" if self.why == "permission" and days < 0 else self.why
+        return fill(messages.closed[why], {"weeks": max(days, 0) // 7, "name": messages.condition[self.by.kind].name})
+
+
+def closed_by(profile: Profile, content: Content, progress: Progress, position: Position | None) -> Closed | None:
+    """What closes the client's next session: of the newest condition that does; None where none does.
 
     `position` is the client's, None where the exercise has no such position.
     """
     waiting = tuple(awaiting_permission(profile, content, progress))
-    for one, kind in conditions_of(profile, content):
-        waits = one in waiting
-        here = position is not None and position.abduction_deg in kind.positions_closed
-        high = here and not _is_tested(one, progress)
+    newest_first = sorted(conditions_of(profile, content), key=lambda one: one[0].on, reverse=True)
+    for one, kind in newest_first:
         motion = position is not None and position.direction in kind.motions_closed
-        latex = kind.latex_free_only and not usable_bands(profile, content).bands
-        if waits or high or latex or motion:
-            return one, kind
+        high = position is not None and kind.closes(position) and not _is_tested(one, progress)
+        bands = kind.latex_free_only and not usable_bands(profile, content).bands
+        closing: tuple[tuple[Closing, bool], ...] = (
+            ("permission", one in waiting),
+            ("motion", motion),
+            ("position", high),
+            ("bands", bands),
+        )
+        why = next((why for why, closes in closing if closes), None)
+        if why is not None:
+            return Closed(one, why)
     return None
 
 
@@ -87,13 +106,6 @@ def _is_tested(one: ClientCondition, progress: Progress) -> bool:
     return any(cleared.conditions is None or one.known in cleared.conditions for cleared in tested)
 
 
-def closed_message(one: ClientCondition, content: Content, today: date) -> str:
-    """Why there is no session, for the client."""
-    messages, days = content.messages.conditions.condition[one.kind], (today - one.on).days
-    to_come = messages.closed_to_come if days < 0 else None
-    return fill(to_come or messages.closed or messages.name, {"weeks": max(days, 0) // 7})
-
-
 def cautions_of(profile: Profile, content: Content) -> tuple[str, ...]:
     """What the client takes care of because of their conditions."""
     messages = (content.messages.conditions.condition[one.kind].client for one, _ in conditions_of(profile, content))
@@ -116,7 +128,12 @@ def therapist_lines(
         kind, own = content.conditions.get(one.kind), messages.condition.get(one.kind)
         if kind is None or own is None:
             continue  # of a kind that the content lacks: `coach check` names it
-        numbers = {"floor": kind.floor_weeks, "range": kind.range_max_deg, "days": kind.no_rise_days}
+        numbers = {
+            "floor": kind.floor_weeks,
+            "range": kind.range_max_deg,
+            "days": kind.no_rise_days,
+            "above": kind.closed_above_deg,
+        }
         what = fill(own.therapist, {name: f"{value or 0:g}" for name, value in numbers.items()})
         lines.append(fill(messages.dated, {"what": what, "on": one.on.isoformat(), "by": one.by}))
     if irritability is not None:

@@ -53,11 +53,12 @@ def check_visit(
         if condition.kind not in content.conditions:
             what = f"there is no condition {condition.kind}"
             yield source.unknown_value(("condition", index, "kind"), what, condition.kind, list(content.conditions))
-    for index, kind in enumerate(one.condition_over):
+    for index, ended in enumerate(one.condition_over):
+        kind = ended.partition(" ")[0]
         if kind not in content.conditions:
             what = f"there is no condition {kind}"
-            known_kinds, taken = list(content.conditions), one.condition_over
-            yield source.unknown_value(("condition_over", index), what, kind, known_kinds, taken=taken)
+            known_kinds = list(content.conditions)
+            yield source.unknown_value(("condition_over", index), what, kind, known_kinds, taken=one.condition_over)
     questions = list(content.questions)
     for index, seen in enumerate(one.form):
         if seen.question not in questions:

@@ -1,5 +1,6 @@
 """A visit, from its text to its file: checked as a file is, shown with what it changes, and signed under the lock."""
 
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import timedelta
 from functools import cached_property
 
@@ -7,6 +8,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, languages
+from coach.model.condition import ClientCondition
 from coach.model.content import Content
 from coach.model.profile import Profile
 from coach.model.programme.seen_at_visits import as_seen_at, in_order
@@ -79,12 +81,14 @@ def propose_visit(
     visit = parse_model(text, path, VisitFile)
     source = SourceFile(path, text)
     faults = (*check_visit(visit, source, content, exercises_ever(seen.path)), *check_visit_days(visit, source))
+    faults = faults or tuple(_unclear_ends(visit, seen.folder.own_profile.condition, source))
     faults = faults or (measured or MeasuredCheck(seen, content)).faults(visit, source)
     if faults:
         raise Refusal(faults)
     taken = {one.at for one in seen.folder.visits}
     times = (visit.at + count * _SECOND for count in range(len(taken) + 1))
-    visit = visit.model_copy(update={"at": next(at for at in times if at not in taken)})
+    over = _ended(visit, seen.folder.own_profile.condition)
+    visit = visit.model_copy(update={"at": next(at for at in times if at not in taken), "condition_over": over})
     return ProposedVisit(visit, _with(seen, visit))
 
 
@@ -103,6 +107,27 @@ def sign_visit(seen: ClientSnapshot, proposed: ProposedVisit) -> VisitFile:
         signed = proposed.visit.model_copy(update={"written": written})
         keep_visit(seen.path, signed)
         return signed
+
+
+def _ended(visit: VisitFile, held: Iterable[ClientCondition]) -> tuple[str, ...]:
+    """The conditions of the client that a visit ends, each once, with its day."""
+    return tuple(dict.fromkeys(one.with_day for one in held if visit.ends(one)))
+
+
+def _unclear_ends(visit: VisitFile, held: Sequence[ClientCondition], source: SourceFile) -> Iterator[Diagnostic]:
+    """Conditions that a visit ends and the client does not have, or has on several days.
+
+    One that is noted later would have ended before it was known, and an old one would take a new one with it.
+    """
+    names = list(dict.fromkeys(one.with_day for one in held))
+    for index, typed in enumerate(visit.condition_over):
+        ended = _ended(visit.model_copy(update={"condition_over": (typed,)}), held)
+        if not ended:
+            what = f"the client has no condition {typed}"
+            yield source.unknown_value(("condition_over", index), what, typed, names, taken=visit.condition_over)
+        elif len(ended) > 1:
+            what, fix = f"the client has {len(ended)} conditions {typed}", "write the one that is over, with its day"
+            yield source.at_value(("condition_over", index), what, f"one of {', '.join(ended)}", fix)
 
 
 def _with(seen: ClientSnapshot, visit: VisitFile) -> ClientFolder:

@@ -76,6 +76,18 @@ def test_a_repair_is_noted_for_all_of_them_and_closes_what_was_allowed(
     assert standing() == {(True, None)}
 
 
+@pytest.mark.parametrize("what", ["allow_strengthening", "end_review", "know_night_pain"])
+def test_what_is_for_every_exercise_is_signed_for_no_single_one(
+    client: Path, capsys: pytest.CaptureFixture[str], what: str
+) -> None:
+    assert main(["steer", str(client), what, "--exercise", "outward_left", *SIGNED]) == 2
+    assert f"{what} is for every exercise of the programme: leave --exercise out" in capsys.readouterr().err
+    assert not read_client_folder(client).signed
+    assert main(["steer", str(client), what, *SIGNED]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "This is for every exercise of the" in shown
+
+
 def test_the_end_of_a_review_is_for_all_of_them(client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     clock = Clock()
     play(open_live(client, clock), clock, lambda state: state.over, Answers(answer={"sign": "gave_way"}))

@@ -4,10 +4,14 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model.condition import ClientCondition
 from coach.model.instruction import Instruction
+from coach.model.option_names import Direction
+from coach.model.programme.visit_file import VisitFile
 from coach.progression.apply_instructions import apply_instruction
+from coach.progression.clearing import missing_for
 from coach.reports.text.next_session import next_session
 from coach.session.admission.client_conditions import closed_by
 from coach.session.plan import Plan
@@ -16,6 +20,7 @@ from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.store.therapist.signing_visits import propose_visit, sign_visit
 from coach.store.therapist.steering import read_snapshot
+from coach.toml.diagnostic import Refusal
 from tests.clocks import START
 from tests.plans import plan_of, shipped
 from tests.store.therapist.instructions import AT, signed
@@ -28,8 +33,13 @@ REPAIR = '[[condition]]\nkind = "{kind}"\non = {on}\nby = "surgeon"\n'
 
 def visit(client: Path, at: datetime, kind: str = "cuff_repair", on: date = EARLIER) -> None:
     """A visit at which a condition of an earlier day is noted."""
+    visited(client, at, REPAIR.format(kind=kind, on=on))
+
+
+def visited(client: Path, at: datetime, rest: str) -> VisitFile:
+    """A visit with these keys, signed."""
     seen, head = read_snapshot(client), f'format = 2\nat = {at.isoformat()}\ninitials = "KB"\n'
-    sign_visit(seen, propose_visit(seen, head + REPAIR.format(kind=kind, on=on), shipped()))
+    return sign_visit(seen, propose_visit(seen, head + rest, shipped()))
 
 
 def obstacle(client: Path, at: datetime = AT + 9 * HOUR) -> str | None:
@@ -62,15 +72,96 @@ def test_an_earlier_operation_noted_at_a_visit_after_the_permission_closes_again
 def test_an_earlier_operation_written_into_the_profile_closes_again(demo_profiles: Path) -> None:
     client = demo_profiles / "tern"
     signed(client, "allow_strengthening")
-    profile = client / "profile.toml"
-    written = profile.read_text(encoding="utf-8")
-    profile.write_text(f"{written}\n{REPAIR.format(kind='cuff_repair', on=EARLIER)}", encoding="utf-8")
+    into_profile(client, REPAIR.format(kind="cuff_repair", on=EARLIER))
     assert obstacle(client) == "condition"
     signed(client, "allow_strengthening", at=AT + HOUR)
     assert obstacle(client) is None
     known = read_client_folder(client).signed[-1].conditions
     assert known is not None
     assert [(one.kind, one.on) for one in known] == [("cuff_repair", EARLIER)]
+
+
+def into_profile(client: Path, rest: str) -> None:
+    """What the therapist writes into profile.toml."""
+    profile = client / "profile.toml"
+    profile.write_text(f"{profile.read_text(encoding='utf-8')}\n{rest}", encoding="utf-8")
+
+
+def test_one_operation_that_is_over_leaves_another_of_its_kind(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    visit(client, AT, on=date(2019, 5, 1))
+    visit(client, AT + HOUR)
+    with pytest.raises(Refusal, match="the client has 2 conditions cuff_repair") as refused:
+        visited(client, AT + 2 * HOUR, 'condition_over = ["cuff_repair"]\n')
+    assert refused.value.faults[0].expected == "one of cuff_repair 2019-05-01, cuff_repair 2026-11-02"
+    visited(client, AT + 2 * HOUR, 'condition_over = ["cuff_repair 2019-05-01"]\n')
+    assert obstacle(client) == "condition"
+    visited(client, AT + 3 * HOUR, 'condition_over = ["cuff_repair"]\n')
+    assert obstacle(client) is None
+
+
+def test_what_the_client_never_had_does_not_end_and_so_takes_nothing_noted_later_with_it(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    with pytest.raises(Refusal, match="the client has no condition cuff_repair"):
+        visited(client, AT, 'condition_over = ["cuff_repair"]\n')
+    visit(client, AT)
+    assert visited(client, AT + HOUR, 'condition_over = ["cuff_repair"]\n').condition_over == (
+        f"cuff_repair {EARLIER}",
+    )
+    assert obstacle(client) is None
+    noted = "noted_on = 2026-11-29\n"
+    into_profile(client, REPAIR.format(kind="cuff_repair", on=EARLIER) + noted)
+    assert obstacle(client) == "condition"
+
+
+def test_of_two_operations_the_client_is_told_of_the_newer_one(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    visit(client, AT, on=date(2019, 5, 1))
+    visit(client, AT + HOUR)
+    said = ClientStore.read(client, shipped()).admission(AT + 9 * HOUR).sentence
+    assert "operated on 3 weeks ago" in said
+
+
+@pytest.mark.parametrize(("degrees", "closes"), [(45, False), (60, True), (85, True), (90, True)])
+def test_where_the_shoulder_can_slip_every_position_above_the_middle_is_tested(degrees: int, closes: bool) -> None:
+    plan = plan_of("tern")
+    profile = plan.profile.model_copy(
+        update={"condition": (ClientCondition(kind="instability", on=EARLIER, by="KB"),)}
+    )
+    ninety = plan.content.exercise(plan.prescription.exercise).position("90")
+    here = ninety.model_copy(update={"name": str(degrees), "abduction_deg": degrees})
+    assert (closed_by(profile, plan.content, plan.before, here) is not None) == closes
+    word = _instruction("unlock_position", position=str(degrees), despite=("range", "strength", "order"))
+    exercise = replace(plan.content.exercise(plan.prescription.exercise), positions=(here,))
+    kinds = (plan.content.conditions["instability"],)
+    missing = missing_for(word, profile, plan.prescription, plan.before, (), kinds, exercise, plan.limits)
+    assert missing == (("apprehension",) if closes else ())
+
+
+@pytest.mark.parametrize(
+    ("kind", "direction", "says"),
+    [
+        ("joint_replacement", "internal", "not for your shoulder, because of a new shoulder joint"),
+        ("joint_replacement", "external", "your therapist tests it before you work there"),
+        ("stabilisation", "external", "your therapist tests it before you work there"),
+    ],
+)
+def test_once_strengthening_is_allowed_what_is_still_closed_is_said(
+    kind: str, direction: Direction, says: str
+) -> None:
+    plan = plan_of("tern")
+    one = ClientCondition(kind=kind, on=EARLIER, by="surgeon")
+    profile = plan.profile.model_copy(update={"condition": (one,)})
+    here = plan.content.exercise(plan.prescription.exercise).position("90")
+    here = here.model_copy(update={"direction": direction})
+    waits = closed_by(profile, plan.content, plan.before, here)
+    assert waits is not None
+    assert "until your therapist signs that it may begin" in waits.message(plan.content, START.date())
+    allowed = _instruction("allow_strengthening", conditions=(one.known,))
+    progress = apply_instruction(plan.before, allowed, plan.prescription, plan.book)
+    closed = closed_by(profile, plan.content, progress, here)
+    assert closed is not None
+    assert says in closed.message(plan.content, START.date())
 
 
 @pytest.mark.parametrize("kind", ["instability", "stabilisation"])

@@ -57,6 +57,7 @@ def visit_subject(seen: ClientSnapshot, content: Content, now: datetime) -> Visi
         _goals(visits),
         {key: said for one in each for key, said in _said(one)},
         open_needs(store, now),
+        profile.condition,
         content,
     )
     return VisitSubject(seen, store, since, basis)

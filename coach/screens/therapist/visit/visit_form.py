@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from coach.model.base import Name, Side
 from coach.model.caseload import Need
-from coach.model.condition import IrritabilityLevel
+from coach.model.condition import ClientCondition, IrritabilityLevel
 from coach.model.content import Content
 from coach.model.exercise import coordinate_of
 from coach.model.message_format import fill
@@ -46,6 +46,7 @@ class VisitBasis(Struct, frozen=True):
     goals: tuple[Goal, ...]
     said: Said
     needs: tuple[Need, ...]
+    conditions: tuple[ClientCondition, ...]
     content: Content
 
     @property
@@ -129,7 +130,9 @@ def _judged(basis: VisitBasis) -> Iterator[Field]:
     yield _ask(basis, "condition.kind", "condition_kind", kinds)
     yield _ask(basis, "condition.on", "condition_on", basis.messages.hint["day"])
     yield _ask(basis, "condition.by", "condition_by")
-    yield _ask(basis, "condition_over", "condition_over", kinds)
+    held = ", ".join(dict.fromkeys(one.with_day for one in basis.conditions))
+    if held:
+        yield _ask(basis, "condition_over", "condition_over", fill(basis.messages.hint["kinds"], {"kinds": held}))
 
 
 def _form(basis: VisitBasis) -> Iterator[Field]:
