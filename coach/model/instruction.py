@@ -33,7 +33,9 @@ WITH_THE_EXERCISE = ("first_step", "setups", "doses", "targets")
 OF_ONE_EXERCISE: frozenset[InstructionKind] = frozenset(
     {"unlock_position", "overrule", "freeze_load", "lift_freeze", "cap_range", "cap_position", "lift_caps", "change"}
 )
-OF_EVERY_EXERCISE: frozenset[InstructionKind] = frozenset({"end_review", "allow_strengthening", "know_night_pain"})
+OF_EVERY_EXERCISE: frozenset[InstructionKind] = frozenset(
+    {"begin_review", "end_review", "allow_strengthening", "know_night_pain"}
+)
 # The fields that an instruction of each kind must have, and those that it may have.
 _REQUIRED: Mapping[InstructionKind, frozenset[str]] = {
     "unlock_position": frozenset({"position"}),
@@ -50,6 +52,15 @@ _OPTIONAL: Mapping[InstructionKind, frozenset[str]] = {
     "unlock_position": frozenset({"apprehension", "despite", "conditions"}),
     "allow_strengthening": frozenset({"conditions"}),
 }
+OPPOSITES: Mapping[InstructionKind, InstructionKind] = {
+    **dict.fromkeys(("end_review", "allow_strengthening", "know_night_pain"), "begin_review"),
+    **dict.fromkeys(("cap_range", "cap_position"), "lift_caps"),
+    "begin_review": "end_review",
+    "freeze_load": "lift_freeze",
+    "lift_freeze": "freeze_load",
+    "unlock_position": "cap_position",
+}
+"""What is signed where an instruction cannot be taken back any more; of the others, one of the same kind."""
 OPENS_CONDITIONS: frozenset[InstructionKind] = frozenset({"allow_strengthening", "unlock_position"})
 """What opens something that a condition closes: whoever signs it says which conditions they knew."""
 _FIELDS = frozenset[str]().union(*_REQUIRED.values(), *_OPTIONAL.values())

@@ -12,6 +12,7 @@ TellBy = Literal["hand", "mirror", "watched"]  # how the client can tell what th
 TELL_BY: tuple[TellBy, ...] = get_args(TellBy)
 InstructionKind = Literal[
     "end_review",
+    "begin_review",
     "unlock_position",
     "overrule",
     "freeze_load",

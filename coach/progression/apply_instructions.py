@@ -149,18 +149,26 @@ def _cap_position(context: _Context) -> _Update:
     return {**update, **_in_position(highest[0], context.prescription)} if highest else update
 
 
+_WITHDRAWN: _Update = {
+    "strengthening_allowed": False,
+    "strengthening_allowed_on": None,
+    "strengthening_allowed_with": None,
+}
+
+
+def _begin_review(_: _Context) -> _Update:
+    """No session until the review is ended. What was allowed is withdrawn; the last session is not its reason."""
+    return {**_WITHDRAWN, "night_pain_known_on": None, "status": "review", "decision": None}
+
+
 def _change(context: _Context) -> _Update:
     """The values are in the prescription; a repair noted after strengthening was allowed closes it again."""
-    closed: _Update = {
-        "strengthening_allowed": False,
-        "strengthening_allowed_on": None,
-        "strengthening_allowed_with": None,
-    }
-    return closed if context.instruction.notes_repair else {}
+    return _WITHDRAWN if context.instruction.notes_repair else {}
 
 
 _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
     "end_review": _end_review,
+    "begin_review": _begin_review,
     "unlock_position": _clear_position,
     "overrule": _overrule,
     "freeze_load": lambda context: {"frozen": True, "frozen_until": context.instruction.until},

@@ -255,6 +255,7 @@ class OfferMessages(Frozen):
     leave_yes: Line
     leave_no: Line
     review: Line
+    by_therapist: Line = Field(description="the reason of a review that the therapist began")
     clock: Line
     too_small: Line
     not_saved: Line

@@ -25,7 +25,7 @@ from coach.progression.rule_book import RuleBook
 
 Event = Record | Instruction
 
-_RESTRICTING: frozenset[InstructionKind] = frozenset({"freeze_load", "cap_range", "cap_position"})
+_RESTRICTING: frozenset[InstructionKind] = frozenset({"begin_review", "freeze_load", "cap_range", "cap_position"})
 _NEITHER: frozenset[InstructionKind] = frozenset({"change", "correct_date"})
 
 

@@ -135,6 +135,7 @@ INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
     InstructionForm("e", "end_review", "go_on", _no_field),
     InstructionForm("s", "allow_strengthening", "go_on", _no_field),
     InstructionForm("n", "know_night_pain", "go_on", _no_field),
+    InstructionForm("b", "begin_review", "hold_back", _no_field),
     InstructionForm("f", "freeze_load", "hold_back", lambda defaults: _own_fields(defaults, "until")),
     InstructionForm(
         "r",

@@ -130,7 +130,7 @@ def _stopped(plan: Plan, now: datetime) -> tuple[str, Obstacle | None]:
 
 
 def _review(progress: Progress, content: Content) -> str:
-    decision = progress.decision
+    decision, messages = progress.decision, content.messages.client.offer
     urgent = urgency_text(decision, content) if decision is not None else ""
-    reason = {"reason": decision.reason if decision is not None else ""}
-    return f"{urgent} {fill(content.messages.client.offer.review, reason)}".strip()
+    reason = {"reason": decision.reason if decision is not None else messages.by_therapist}
+    return f"{urgent} {fill(messages.review, reason)}".strip()

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from coach.content_files.content_folder import content_folder, languages
 from coach.model.base import position_in_words
 from coach.model.content import Content
-from coach.model.instruction import CHANGEABLE, OPENS_CONDITIONS, Instruction
+from coach.model.instruction import CHANGEABLE, OPENS_CONDITIONS, OPPOSITES, Instruction
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
@@ -281,7 +281,7 @@ def _restored(
         return {}
     if done_under(taken, seen.folder.records):
         what = f"a session was done since {taken.what} was signed, so it cannot be taken back"
-        raise Refusal([whole_file(seen.path, what, fix="sign the opposite instruction instead")])
+        raise Refusal([whole_file(seen.path, what, fix=f"sign {OPPOSITES.get(taken.what, taken.what)} instead")])
     refuse_another_repair(taken, signed, seen.path)
     return values_before(taken, data, seen.path)
 

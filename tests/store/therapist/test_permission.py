@@ -23,7 +23,7 @@ from coach.store.therapist.steering import read_snapshot
 from coach.toml.diagnostic import Refusal
 from tests.clocks import START
 from tests.plans import plan_of, shipped
-from tests.store.therapist.instructions import AT, signed
+from tests.store.therapist.instructions import AT, proposed, signed
 
 HOUR = timedelta(hours=1)
 EARLIER = date(2026, 11, 2)
@@ -201,3 +201,31 @@ def _closed(plan: Plan, one: ClientCondition) -> object:
 
 def _instruction(what: str, **said: object) -> Instruction:
     return Instruction.model_validate({"at": START, "initials": "KB", "what": what, "reason": "seen", **said})
+
+
+def test_what_was_allowed_is_withdrawn_by_putting_the_client_in_review(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    visit(client, AT)
+    signed(client, "allow_strengthening", at=AT + HOUR)
+    signed(client, "know_night_pain", at=AT + 2 * HOUR)
+    assert obstacle(client) is None
+    signed(client, "begin_review", at=AT + 3 * HOUR)
+    assert obstacle(client) == "review"
+    said = ClientStore.read(client, shipped()).admission(AT + 9 * HOUR).sentence
+    assert said == "There is no session now. Your therapist signed this, until they let you go on."
+    signed(client, "end_review", at=AT + 4 * HOUR)
+    assert obstacle(client) == "condition"
+    assert ClientStore.read(client, shipped()).progress.night_pain_known_on is None
+    assert check_profile(client, shipped()) == ()
+
+
+@pytest.mark.parametrize("what", ["allow_strengthening", "know_night_pain"])
+def test_what_cannot_be_taken_back_names_what_is_signed_instead(
+    demo_profiles: Path, what: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client = demo_profiles / "tern"
+    word = signed(client, what).instruction
+    monkeypatch.setattr("coach.store.therapist.steering.done_under", lambda *_: True)
+    with pytest.raises(Refusal, match="a session was done since") as refused:
+        proposed(client, "take_back", at=AT + HOUR, signed_at=word.at.isoformat())
+    assert refused.value.faults[0].fix == "sign begin_review instead"
