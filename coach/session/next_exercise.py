@@ -115,13 +115,14 @@ def begin_exercise(
 def coming_seconds(state: State) -> float:
     """How long the exercises that may follow will take, without the check-in."""
     rest_s = float(state.record.dose.rest_s)
-    scripts = (_record_and_script(state.file_session, plan, rest_s)[1] for plan in state.coming)
-    return sum(
-        step.seconds
-        for script in scripts
-        for _, step in script.scheduled_steps()
-        if not (isinstance(step, Ask) and step.group == step_names.CHECK_IN)
-    )
+    return sum(coming_script(state.file_session, plan, rest_s)[1].seconds for plan in state.coming)
+
+
+def coming_script(session: SessionFile, plan: Plan, rest_s: float) -> tuple[Record, Script]:
+    """The record and the script of an exercise that may follow, whether or not the check-in was answered by then."""
+    record, script = _record_and_script(session, plan, rest_s)
+    steps = (step for step in script.steps if not (isinstance(step, Ask) and step.group == step_names.CHECK_IN))
+    return record, replace(script, steps=tuple(steps))
 
 
 def _record_and_script(session: SessionFile, plan: Plan, rest_s: float) -> tuple[Record, Script]:

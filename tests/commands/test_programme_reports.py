@@ -232,6 +232,47 @@ def test_in_review_the_whole_session_is_shown_below_why_it_may_not_start(curlew:
     assert said.index("Stop now.") < said.index("Exercise 1 of 4")
 
 
+def _repaired_lately(client: Path) -> None:
+    """A repair from the day before yesterday, as if the surgeon had just written."""
+    on = (WEDNESDAY - timedelta(days=2)).date()
+    programme = client / "programme" / "0001.toml"
+    text = programme.read_text(encoding="utf-8")
+    programme.write_text(text.replace("[dose]", f"repaired_on = {on}\n\n[dose]", 1), encoding="utf-8")
+
+
+def _long_away(client: Path) -> None:
+    """Nothing: the sessions of the demo client are from long before the day of the test."""
+    assert max(record.last_at for record in ClientStore.read(client).records) < WEDNESDAY + timedelta(days=57)
+
+
+@pytest.mark.parametrize(("change", "days"), [(_repaired_lately, 0), (_long_away, 119)])
+def test_every_exercise_is_shown_where_a_rule_would_stop_the_session_at_the_check_in(
+    change: Callable[[Path], None], days: int, curlew: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    steps = _steps(_shown(run, curlew))
+    change(curlew)
+    _set_clock(monkeypatch, WEDNESDAY + timedelta(days=days))
+    exercises = _shown(run, curlew)
+    assert [one["name"] for one in exercises] == list(NAMES)
+    assert _steps(exercises) == steps
+    starts = [step["at_s"] for one in exercises for step in one["steps"]]
+    assert starts == sorted(starts)
+    code, said, _ = run("preview", curlew, "--text")
+    assert (code, _headings(said)) == (FINE, ["1", "2", "3", "4"])
+    assert said.count("How much pain is in your shoulders now?") == 1
+
+
+def _steps(exercises: list[dict[str, Any]]) -> list[list[str]]:
+    """The steps of each exercise. After a long break it is asked about, and not how the shoulder settled."""
+    return [[step["name"].replace("gap", "settled") for step in one["steps"]] for one in exercises]
+
+
+def _shown(run: Run, client: Path) -> list[dict[str, Any]]:
+    exercises = _previewed(run, client)["exercises"]
+    assert isinstance(exercises, list)
+    return exercises
+
+
 # --- setup
 
 

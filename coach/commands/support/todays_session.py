@@ -34,12 +34,14 @@ def _planned(due: "Sequence[ClientStore]") -> "dict[str | None, Plan]":
     """The plans of exercises of which none may be done now. Raises NoSession where there is none at all."""
     from coach.model.no_session import NoSession
     from coach.session.plan import plan_session
+    from coach.store.programme.opening import as_at_home
 
     plans: dict[str | None, Plan] = {}
     missing: list[NoSession] = []
     for one in due:
         try:
-            plans[one.folder.name] = plan_session(one.profile, one.prescription, one.content, one.progress)
+            plan = plan_session(one.profile, one.prescription, one.content, one.progress)
+            plans[one.folder.name] = as_at_home(one, plan)
         except NoSession as none:
             missing.append(none)
     if not plans:

@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from msgspec import Struct
 
 from coach.model.answers_file import Answers
 from coach.model.programme.session_file import SessionFile
 from coach.model.record import Ended, Record
+from coach.session.next_exercise import coming_script
 from coach.session.plan import Plan
 from coach.session.rehearsal import programme_states
 from coach.session.script import Script
@@ -51,3 +52,18 @@ def rehearse_exercises(plans: Sequence[Plan], answers: Answers, at: datetime) ->
         script = rehearsed[name].script if name in rehearsed else begun.script
         rehearsed[name] = RehearsedExercise(begun.plan, script, last.record)
     return RehearsedSession(tuple(rehearsed.values()), last.file_session)
+
+
+def planned_exercises(plans: Sequence[Plan], at: datetime) -> RehearsedSession:
+    """A session of these exercises without faults or pain, with every exercise.
+
+    Where a rule stops the rehearsal, as after a long break, the exercises that were not begun have their scripts too.
+    """
+    session = rehearse_exercises(plans, Answers(), at)
+    begun = {one.plan.name: one for one in session.exercises}
+    every = [begun[plans[0].name]]
+    for before, plan in pairwise(plans):
+        rest_s = 0.0 if plan.alternates_with == before.name else float(every[-1].record.dose.rest_s)
+        record, script = coming_script(session.file, plan, rest_s)
+        every.append(begun.get(plan.name) or RehearsedExercise(plan, script, record))
+    return RehearsedSession(tuple(every), session.file)

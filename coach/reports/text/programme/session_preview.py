@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import datetime
-from itertools import pairwise, zip_longest
+from itertools import pairwise
 
 from msgspec import Struct
 
@@ -28,7 +28,7 @@ from coach.session.lessons.cautions import cautions_before
 from coach.session.phrases import exercise_line
 from coach.session.plan import Plan
 from coach.session.script import Rest, Step
-from coach.session.simulation.programme_rehearsal import RehearsedExercise, rehearse_exercises
+from coach.session.simulation.programme_rehearsal import RehearsedExercise, planned_exercises, rehearse_exercises
 
 
 class TodaysSession(Struct, frozen=True):
@@ -83,9 +83,9 @@ class ExerciseWhatIf(Struct, frozen=True):
 
 def planned_session(today: TodaysSession, at: datetime) -> tuple[PlannedExercise, ...]:
     """Every exercise with its steps and their times since the start of the session."""
-    session, start_s = rehearse_exercises(today.plans, Answers(), at), 0.0
-    planned, rehearsed = list[PlannedExercise](), session.exercises
-    for title, one, after in zip_longest(today.titles, rehearsed, rehearsed[1:]):
+    session, start_s = planned_exercises(today.plans, at), 0.0
+    planned, exercises = list[PlannedExercise](), session.exercises
+    for title, one, after in zip(today.titles, exercises, (*exercises[1:], None), strict=True):
         steps = tuple(_steps(one, after, session.file, start_s))
         planned.append(PlannedExercise(title, one, start_s, steps))
         start_s += one.script.seconds
