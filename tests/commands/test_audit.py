@@ -22,7 +22,8 @@ from coach.model.option_names import DischargeReason
 from coach.overview.results.audit import Audit
 from coach.overview.results.suppression import coarse_curve, shown_counts
 from coach.store.client_store import ClientStore
-from tests.commands.known_clients import Truth, make, truth_of
+from tests.commands.known_clients import KINDS, Truth, make, truth_of
+from tests.plans import shipped
 
 LEAST, HIDDEN = 5, "[c]"
 PARTS_OF_ALL = ("clients", "came", "never_came", "discharged")
@@ -85,6 +86,18 @@ def test_every_figure_of_thirty_clients_is_recovered(tmp_path: Path, capsys: pyt
     assert changes
     for first, last, change in changes:
         assert Decimal(last) - Decimal(first) == Decimal(change)
+
+
+def test_a_group_is_named_in_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A condition by its name, and a position by its exercise."""
+    make(tmp_path / "clients", 30)
+    assert main(["audit", str(tmp_path / "clients")]) == 0
+    headings = re.findall(r"^(.+)\n-+$", capsys.readouterr().out, re.MULTILINE)
+    conditions = shipped().messages.conditions.condition
+    expected = {f"Condition: {conditions[kind].name}" for kind in KINDS}
+    assert {one for one in headings if one.startswith("Condition")} == {*expected, "Condition: none noted"}
+    assert "External rotation with a band, 0 degrees" in headings
+    assert not any("_" in one for one in headings)
 
 
 def test_of_a_few_clients_nothing_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -46,8 +46,18 @@ def _title(by: str, group: str, content: Content) -> str:
     messages, conditions = content.messages.therapist.audit, content.messages.conditions.condition
     if by == "all":
         return messages.group_all
-    line = messages.group_position if by == "position" else messages.group_condition
-    return fill(line, {"group": messages.no_condition if group == NO_CONDITION else conditions.get(group, group)})
+    if by == "position":
+        return fill(messages.group_position, {"group": _position(group, content)})
+    kind = conditions.get(group)
+    name = messages.no_condition if group == NO_CONDITION else group if kind is None else kind.name
+    return fill(messages.group_condition, {"group": name})
+
+
+def _position(group: str, content: Content) -> str:
+    """An exercise and its position, which the figures call by their names in the files."""
+    exercise, _, position = group.rpartition(" ")
+    known = content.messages.exercises.get(exercise)
+    return f"{exercise if known is None else known.title}, {content.position_label(position, exercise)}"
 
 
 def _group(figures: Sequence[Figure], content: Content) -> Iterator[str]:
