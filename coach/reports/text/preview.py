@@ -145,8 +145,9 @@ def step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
     elif isinstance(step, SetupAgain):
         yield screens.setup.again_title
     elif isinstance(step, Teach):
-        yield screens.lesson.title
-        yield plan.content.messages.form.question[step.question].teach
+        about = plan.content.messages.form.question[step.question]
+        yield fill(screens.lesson.title, {"about": about.about})
+        yield about.teach
     else:
         yield from _shown(step, plan, record)
 
