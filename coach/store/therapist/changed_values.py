@@ -1,18 +1,23 @@
 """The values of a prescription that an instruction changes: as typed, with what goes with them, and as they were."""
 
+import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from coach.model.base import POSITION_KEYS
-from coach.model.instruction import WITH_THE_EXERCISE, Instruction
+from coach.model.instruction import CHANGEABLE, WITH_THE_EXERCISE, Instruction
 from coach.model.prescription import OfEveryExercise, Prescription
 from coach.store.therapist.prescription_file import BY_POSITION, position_in, value_at
 from coach.toml.diagnostic import Refusal, whole_file
 from coach.toml.input_parsing import parse_input_at
+from coach.toml.nearest_name import nearest_name
 from coach.toml.typed_values import DateOrder
 from coach.toml.writer import toml_value
+
+_KEY = re.compile(r"[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){0,2}")
+_IN_POSITION = re.compile(r"[a-z]+\.[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){1,2}")
 
 
 def typed_values(
@@ -37,6 +42,25 @@ def _left_over(data: Mapping[str, Any], values: Mapping[str, object | None]) -> 
         rows = ((head, row) for head in BY_POSITION for row in data.get(head, ()))
         gone = ((head, position_in(row), row) for head, row in rows if position_in(row) not in positions)
         yield from (f"{head}.{name}.{key}" for head, name, row in gone for key in row if key not in POSITION_KEYS)
+
+
+def refuse_keys(fields: Iterable[str], values: Iterable[str], path: Path) -> None:
+    """Refuse keys that no file could have; whether the file has such a key, its model checks."""
+    for key in values:
+        head = key.partition(".")[0]
+        if head not in CHANGEABLE:
+            what, near = (
+                f"{key} is not changed by an instruction of the therapist",
+                nearest_name(head, list(CHANGEABLE)),
+            )
+            raise Refusal([whole_file(path, what, f"one of {', '.join(CHANGEABLE)}", "write one of them", near)])
+    for key in (*fields, *values):
+        by_position = key.partition(".")[0] in BY_POSITION
+        form, expected = (
+            (_IN_POSITION, "such as setups.45.distance_cm") if by_position else (_KEY, "such as dose.sets")
+        )
+        if not form.fullmatch(key):
+            raise Refusal([whole_file(path, f"{key} is not a key", expected, "write the key as in the file")])
 
 
 def changes_of(data: Mapping[str, object], values: Mapping[str, object | None]) -> list[dict[str, str]]:

@@ -4,20 +4,21 @@ First the client is read; then the instruction is proposed, checked as the files
 Only then is it signed: under the lock, and only if no file has changed since the client was read.
 """
 
-import re
 import tomllib
 from collections.abc import Mapping
 from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import get_args
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.model.base import position_in_words
+from coach.model.condition import Finding
 from coach.model.content import Content
-from coach.model.instruction import CHANGEABLE, OPENS_CONDITIONS, OPPOSITES, Instruction
+from coach.model.instruction import OPENS_CONDITIONS, OPPOSITES, Instruction
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
@@ -34,13 +35,14 @@ from coach.store.therapist.changed_values import (
     changes_of,
     refuse_another_repair,
     refuse_beside_repair,
+    refuse_keys,
     typed_values,
     values_before,
 )
 from coach.store.therapist.check_client import check_sources
 from coach.store.therapist.check_days import check_instruction_days
 from coach.store.therapist.check_visits import visit_sources
-from coach.store.therapist.prescription_file import BY_POSITION, with_instruction, with_values
+from coach.store.therapist.prescription_file import with_instruction, with_values
 from coach.store.therapist.programme_file import as_prescription, as_signed, signed_texts, with_signed
 from coach.toml.atomic_write import make_folder, replace_file
 from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
@@ -51,9 +53,7 @@ from coach.toml.reader import is_year, parse_model, read_text
 from coach.toml.source_file import SourceFile
 
 _SECOND = timedelta(seconds=1)
-_KEY = re.compile(r"[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){0,2}")
 _MOMENTS = ("wrong_at", "right_at")
-_IN_POSITION = re.compile(r"[a-z]+\.[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){1,2}")
 
 
 class ClientSnapshot(Struct, frozen=True):
@@ -121,7 +121,7 @@ def propose_instruction(
     Raises Refusal with every reason why it cannot be signed.
     """
     path = seen.path / PRESCRIPTION
-    _refuse_keys(asked, path)
+    refuse_keys(asked.fields, asked.values, path)
     asked = _with_signing_time(seen, asked) if asked.what == "take_back" else asked
     at, data = _dated(seen, now, asked.what), tomllib.loads(seen.prescription_text)
     taken_back = asked.what == "take_back"
@@ -218,25 +218,6 @@ def _dated(seen: ClientSnapshot, now: datetime, what_is_signed: str) -> datetime
         fix = "set the clock right; if it is right, put the date right: coach steer PROFILE correct_date"
         raise Refusal([whole_file(seen.path, what, fix=fix)])
     return max(now, newest + _SECOND) if newest in signed else now
-
-
-def _refuse_keys(asked: InstructionRequest, path: Path) -> None:
-    """Refuse keys that no file could have; whether the file has such a key, its model checks."""
-    for key in asked.values:
-        head = key.partition(".")[0]
-        if head not in CHANGEABLE:
-            what, near = (
-                f"{key} is not changed by an instruction of the therapist",
-                nearest_name(head, list(CHANGEABLE)),
-            )
-            raise Refusal([whole_file(path, what, f"one of {', '.join(CHANGEABLE)}", "write one of them", near)])
-    for key in (*asked.fields, *asked.values):
-        by_position = key.partition(".")[0] in BY_POSITION
-        form, expected = (
-            (_IN_POSITION, "such as setups.45.distance_cm") if by_position else (_KEY, "such as dose.sets")
-        )
-        if not form.fullmatch(key):
-            raise Refusal([whole_file(path, f"{key} is not a key", expected, "write the key as in the file")])
 
 
 def _with_signing_time(seen: ClientSnapshot, asked: InstructionRequest) -> InstructionRequest:
@@ -353,21 +334,33 @@ def _refuse_days(seen: ClientSnapshot, signed: Instruction, prescription: Prescr
 
 def _refuse_unfounded(seen: ClientSnapshot, instruction: Instruction, content: Content) -> None:
     """Refuse a clearing that lacks a finding it does not waive, and known night pain where that must stay a sign."""
-    folder, kinds = seen.folder, [kind for _, kind in conditions_of(seen.folder.profile, content)]
-    if instruction.what == "know_night_pain" and any(kind.night_pain_stays_a_sign for kind in kinds):
-        what = "pain at night is not signed as known for this client, because of a condition in profile.toml"
+    folder, noted = seen.folder, tuple(conditions_of(seen.folder.profile, content))
+    kinds = [kind for _, kind in noted]
+    of_night = [one.kind for one, kind in noted if kind.night_pain_stays_a_sign]
+    if instruction.what == "know_night_pain" and of_night:
+        names = ", ".join(content.messages.conditions.condition[one].name for one in of_night)
+        what = f"pain at night is not signed as known for this client, because of a condition: {names}"
         raise Refusal([whole_file(seen.path, what, fix="see the client")])
     if instruction.what != "unlock_position" or instruction.position is None:
         return
     prescription, limits = folder.prescription, content.limit_values(folder.prescription.limits)
     exercise = content.exercise(prescription.exercise)
     before = seen.store(content).progress
-    missing = missing_for(instruction, folder.profile, prescription, before, folder.records, kinds, exercise, limits)
+
+    def missing_despite(waived: tuple[Finding, ...]) -> tuple[Finding, ...]:
+        asked = instruction.model_copy(update={"despite": waived})
+        return missing_for(asked, folder.profile, prescription, before, folder.records, kinds, exercise, limits)
+
+    missing, never = missing_despite(instruction.despite), missing_despite(get_args(Finding))
     if missing:
-        messages = content.messages.conditions.finding
-        lacking = "; ".join(messages[one] for one in missing)
-        what = f"{position_in_words(instruction.position)} cannot be cleared without {lacking}"
-        fix = f"add it, or waive it with its reason: despite = {', '.join(missing)}"
+        messages, position = content.messages.conditions.finding, position_in_words(instruction.position)
+        what = f"{position} cannot be cleared without {'; '.join(messages[one] for one in missing)}"
+        waived = [one for one in missing if one not in never]
+        add = "test again, and sign apprehension = absent" if "apprehension" in missing else "add what is missing"
+        despite = ", ".join((*instruction.despite, *waived))
+        fix = f"{add}, or waive it with its reason: despite = {despite}"
+        if "apprehension" in never:
+            fix = "nothing opens it while apprehension is present; sign it when a test finds apprehension = absent"
         raise Refusal([whole_file(seen.path, what, fix=fix)])
 
 
