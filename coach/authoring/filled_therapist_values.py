@@ -65,6 +65,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml steering.no_session": "why",
     "therapist.toml steering.signed": "at initials instruction",
     "therapist.toml steering.change_line": "now was",
+    "therapist.toml steering.known_condition": "day name",
     "therapist.toml steering.taken_back": "at initials reason",
     "therapist.toml steering.no_effect": "at",
     "therapist.toml steering.for_all": "exercises",

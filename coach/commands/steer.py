@@ -163,7 +163,7 @@ def _show_and_sign(arguments: argparse.Namespace, request: "InstructionRequest",
     values = {
         "initials": instruction.initials,
         "at": instruction.at.strftime("%Y-%m-%d %H:%M"),
-        "instruction": instruction_text(instruction, messages),
+        "instruction": instruction_text(instruction, content.messages),
     }
     print(fill(messages.signed, values))
     return FINE

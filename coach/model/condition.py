@@ -10,6 +10,7 @@ from coach.model.option_names import Direction
 
 Closing = Literal["permission", "to_come", "position", "motion", "bands"]
 IrritabilityLevel = Literal["high", "moderate", "low"]
+Apprehension = Literal["absent", "present"]
 Finding = Literal["range", "strength", "gave_way", "apprehension", "order", "irritability"]
 
 

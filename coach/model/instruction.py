@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from coach.frozen import AwareDatetime, Bounds, Field, check, form
 from coach.model.base import POSITION_KEY, Frozen, Initials, Line, Lines, Name, PositionNameOnly, Repetitions
-from coach.model.condition import Finding, KnownCondition
+from coach.model.condition import Apprehension, Finding, KnownCondition
 from coach.model.load_step import ChosenStep
 from coach.model.option_names import InstructionKind
 from coach.model.programme.written import Written
@@ -110,9 +110,7 @@ class Instruction(Frozen):
     right_at: AwareDatetime | None = Field(
         default=None, description="correct_date: when that session began, or that instruction was signed"
     )
-    apprehension: Literal["absent", "present"] | None = Field(
-        default=None, description="unlock_position: the finding on testing"
-    )
+    apprehension: Apprehension | None = Field(default=None, description="unlock_position: the finding on testing")
     despite: tuple[Finding, ...] = Field(
         default=(), description="unlock_position: what is missing and is waived, for the reason given"
     )

@@ -37,10 +37,10 @@ def between_sessions(
 
     `profile` is as the visits left it, on both sides.
     """
-    messages, steering = content.messages.therapist.history, content.messages.therapist.steering
+    messages = content.messages.therapist.history
     found = []
     for one in prescription.sign_offs:
-        first, *below = instruction_lines(one, prescription, records, steering, pending)
+        first, *below = instruction_lines(one, prescription, records, content.messages, pending)
         line = fill(messages.instruction, {"line": first})
         found.append(BetweenSessions(one.at, line, tuple(below)))
     limits = content.limit_values(prescription.limits)

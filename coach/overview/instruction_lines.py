@@ -1,10 +1,12 @@
 """The therapist's instructions as lines of text: what was signed and why, and whether it was taken back."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 
+from coach.model.condition import KnownCondition
+from coach.model.content import Messages
 from coach.model.instruction import Instruction
-from coach.model.message_format import fill
+from coach.model.message_format import fill, localized
 from coach.model.messages.therapist import SteeringMessages
 from coach.model.option_names import InstructionKind
 from coach.model.prescription import Prescription
@@ -13,6 +15,7 @@ from coach.model.record import Record, Status
 from coach.progression.apply_instructions import may_take_back, session_between
 
 _DUE: Mapping[Status, InstructionKind] = {"review": "end_review"}
+_IN_WORDS = ("apprehension", "despite", "conditions")
 _TIME = "%Y-%m-%d %H:%M:%S"
 
 
@@ -28,40 +31,59 @@ def instruction_lines(
     instruction: Instruction,
     prescription: Prescription,
     records: Sequence[Record],
-    messages: SteeringMessages,
+    messages: Messages,
     pending: Sequence[PendingInstruction] = (),
 ) -> list[str]:
     """One instruction: when, who and what; then the reason, and whether it counts, was taken back or can be."""
+    steering = messages.therapist.steering
     lines = [
         f"{instruction.at.strftime(_TIME)}  {instruction.initials}  {instruction_text(instruction, messages)}",
         instruction.reason,
     ]
     if any((one.at, one.what) == (instruction.at, instruction.what) for one in pending):
-        lines.append(messages.pending)
+        lines.append(steering.pending)
     for back in prescription.sign_offs:
         if back.signed_at == instruction.at:
-            taken = messages.no_effect if session_between(instruction.at, back.at, records) else messages.taken_back
+            taken = steering.no_effect if session_between(instruction.at, back.at, records) else steering.taken_back
             values = {"at": back.at.strftime(_TIME), "initials": back.initials, "reason": back.reason}
             lines.append(fill(taken, values))
-    return [*lines, messages.may_take_back] if may_take_back(instruction, prescription, records) else lines
+    return [*lines, steering.may_take_back] if may_take_back(instruction, prescription, records) else lines
 
 
-def instruction_text(instruction: Instruction, messages: SteeringMessages) -> str:
+def instruction_text(instruction: Instruction, messages: Messages) -> str:
     """The name of an instruction with its values, each with the words of its field in the form."""
-    listed_apart = {"at", "initials", "what", "reason", "changed", "load", "written", "lighter"}
-    parts = [
-        (name, " + ".join(value) if isinstance(value, list) else value)
-        for name, value in instruction.model_dump(mode="json", exclude_defaults=True, exclude=listed_apart).items()
-    ]
-    if instruction.load is not None:
-        parts += [(f"load.{name}", value) for name, value in instruction.load.model_dump(exclude_none=True).items()]
-    none = messages.nothing_there
-    for change in instruction.changed:
-        values = {"was": change.was or none, "now": change.now or none}
-        parts.append((change.key, fill(messages.change_line, values)))
-    name = messages.instruction[instruction.what].name
-    told = "; ".join(f"{_label(key, messages)}: {value}" for key, value in parts)
+    steering = messages.therapist.steering
+    name = steering.instruction[instruction.what].name
+    told = "; ".join(
+        f"{_label(key, steering)}: {localized(value, name)}" for key, value in _values(instruction, messages)
+    )
     return f"{name} ({told})" if told else name
+
+
+def _values(instruction: Instruction, messages: Messages) -> Iterator[tuple[str, object]]:
+    """The key and the value of each field that was signed, in words where the content has them."""
+    steering, conditions = messages.therapist.steering, messages.conditions
+    apart = {"at", "initials", "what", "reason", "changed", "load", "written", "lighter", *_IN_WORDS}
+    yield from instruction.model_dump(mode="json", exclude_defaults=True, exclude=apart).items()
+    if instruction.apprehension is not None:
+        yield "apprehension", steering.apprehension[instruction.apprehension]
+    if instruction.despite:
+        yield "despite", ", ".join(conditions.finding[one] for one in instruction.despite)
+    if instruction.conditions:
+        yield "conditions", ", ".join(_condition(one, messages) for one in instruction.conditions)
+    if instruction.load is not None:
+        for name, value in instruction.load.model_dump(exclude_none=True).items():
+            yield f"load.{name}", value
+    none = steering.nothing_there
+    for change in instruction.changed:
+        yield change.key, fill(steering.change_line, {"was": change.was or none, "now": change.now or none})
+
+
+def _condition(known: KnownCondition, messages: Messages) -> str:
+    """A condition by its name, with its day."""
+    kind = messages.conditions.condition.get(known.kind)
+    values = {"name": known.kind if kind is None else kind.name, "day": known.on.isoformat()}
+    return fill(messages.therapist.steering.known_condition, values)
 
 
 def _label(key: str, messages: SteeringMessages) -> str:

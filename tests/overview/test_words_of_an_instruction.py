@@ -17,7 +17,7 @@ from tests.plans import shipped
 
 
 def _text(language: str, **values: object) -> str:
-    messages = load_content(content_folder(), language).messages.therapist.steering
+    messages = load_content(content_folder(), language).messages
     given = {"at": START, "initials": "KB", "reason": "it went well", **values}
     return instruction_text(Instruction.model_validate(given), messages)
 
@@ -68,3 +68,40 @@ def test_in_review_its_end_is_signed_next_and_else_the_programme_is_changed() ->
 @pytest.mark.parametrize("status", get_args(Status))
 def test_a_date_to_come_is_put_right_before_all_else(status: Status) -> None:
     assert instruction_due(status, (START, START + timedelta(days=1)), START) == "correct_date"
+
+
+@pytest.mark.parametrize(
+    ("language", "expected"),
+    [
+        (
+            "en",
+            "clear a position (Position: 90; Apprehension on testing: absent; Missing but waived: "
+            "the strength measured in this position, the positions of the goal before this one; "
+            "Conditions known: a repair of the rotator cuff (2026-11-23), cancer in the past (2019-02-01))",
+        ),
+        (
+            "de",
+            "Stellung freigeben (Stellung: 90; Apprehension im Test: nicht vorhanden; Fehlt, verzichtet: "
+            "die Kraft, gemessen in dieser Haltung, die Haltungen des Ziels vor dieser; "
+            "Bekannte Befunde: eine Naht der Rotatorenmanschette (23.11.2026), eine frühere Krebserkrankung (01.02.2019))",
+        ),
+    ],
+)
+def test_conditions_and_findings_are_named_as_the_content_names_them(language: str, expected: str) -> None:
+    known = ({"kind": "cuff_repair", "on": date(2026, 11, 23)}, {"kind": "cancer", "on": date(2019, 2, 1)})
+    said = {"position": "90", "apprehension": "absent", "despite": ("strength", "order"), "conditions": known}
+    assert _text(language, what="unlock_position", **said) == expected
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_where_no_condition_was_known_nothing_is_said(language: str) -> None:
+    names = load_content(content_folder(), language).messages.therapist.steering.instruction
+    told = _text(language, what="allow_strengthening", conditions=())
+    assert told == names["allow_strengthening"].name
+
+
+def test_a_number_and_a_day_are_written_as_the_language_does() -> None:
+    capped = {"what": "cap_range", "position": "45", "available_deg": 62.5}
+    assert "62.5" in _text("en", **capped)
+    assert "62,5" in _text("de", **capped)
+    assert "31.12.2026" in _text("de", what="freeze_load", until=date(2026, 12, 31))

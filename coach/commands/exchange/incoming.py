@@ -169,7 +169,7 @@ def _instructions(plan: "TakingPlan", came: "Came", content: "Content") -> "Iter
         if name.startswith(f"{INSTRUCTIONS}/"):
             signed = parse_model(plan.files[name].decode(), Path(name), InstructionFile)
             values = {key: getattr(signed, key) for key in Instruction.model_fields}
-            said = instruction_text(Instruction.model_construct(**values), content.messages.therapist.steering)
+            said = instruction_text(Instruction.model_construct(**values), content.messages)
             yield f"{signed.at:%Y-%m-%d %H:%M} {signed.initials}: {said} ({signed.reason})"
 
 

@@ -4,6 +4,7 @@ from typing import Annotated, Literal, get_args
 
 from coach.frozen import Bounds, EveryName, Field
 from coach.model.base import Complete, Frozen, Line, Name
+from coach.model.condition import Apprehension
 from coach.model.content_entries import LimitName
 from coach.model.exercise import Coordinate
 from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
@@ -224,6 +225,7 @@ SteeringField = Literal[
     "signed_at",
     "apprehension",
     "despite",
+    "conditions",
     "load.grade",
     "load.strands",
     "load.distance_cm",
@@ -315,6 +317,7 @@ class SteeringMessages(Frozen):
     no_history: Line
     change_line: Line
     nothing_there: Line
+    known_condition: Line = Field(description="a condition that whoever signed knew of, with its day")
     taken_back: Line
     no_effect: Line
     for_all: Line = Field(description="that an instruction is for every exercise of the programme")
@@ -339,6 +342,7 @@ class SteeringMessages(Frozen):
     limit: Annotated[dict[Name, Line], EveryName(get_args(LimitName))] = Field(
         description="what each limit is, by its name"
     )
+    apprehension: Complete[Apprehension, Line] = Field(description="the finding on testing")
     keys: Complete[Literal["line", "show", "sign", "back", "leave", "letter", "open", "choose", "scroll"], Line]
 
 

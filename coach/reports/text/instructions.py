@@ -14,7 +14,7 @@ def instructions_text(store: ClientStore) -> str:
     lines = heading(f"{messages.history}: {store.profile.name}")
     newest_first = sorted(store.folder.signed, key=lambda one: one.at, reverse=True)
     for one in newest_first:
-        line, *below = instruction_lines(one, store.prescription, records, messages, pending)
+        line, *below = instruction_lines(one, store.prescription, records, store.content.messages, pending)
         lines += ["", *paragraph(line)]
         for text in below:
             lines += paragraph(text, _BELOW)

@@ -87,7 +87,7 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
     def go_on_with(self, made: ProposedInstruction) -> None:
         """Show what the instruction changes."""
         messages, signed = self._defaults.messages, made.instruction
-        what = instruction_text(signed, messages)
+        what = instruction_text(signed, self._defaults.content.messages)
         headings = ComparisonHeadings(messages.before, messages.after, messages.alike)
 
         def sign() -> str:

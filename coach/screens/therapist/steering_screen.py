@@ -160,7 +160,7 @@ class SteeringScreen(Screen[None]):
         pending = [waits for one in seen.store(self._content).exercises for waits in one.progress.pending]
         records, prescription = self._records(seen), seen.folder.prescription
         for instruction in newest_first:
-            first, *below = instruction_lines(instruction, prescription, records, messages, pending)
+            first, *below = instruction_lines(instruction, prescription, records, self._content.messages, pending)
             parts.append(StyledText("\n").join([StyledText.styled(first, "bold"), *map(StyledText, below)]))
         return parts if newest_first else [*parts, StyledText(messages.no_history)]
 

@@ -1,11 +1,13 @@
 """What was allowed is allowed for the conditions that were known: one noted later closes again, whatever its day."""
 
+import re
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
 
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.condition import ClientCondition
 from coach.model.instruction import Instruction
 from coach.model.option_names import Direction
@@ -61,7 +63,7 @@ def test_an_earlier_operation_noted_at_a_visit_after_the_permission_closes_again
     assert obstacle(client) == "condition"
     signed(client, "allow_strengthening", at=AT + 2 * HOUR)
     assert obstacle(client) is None
-    said = "Strengthening is allowed before the weeks"
+    said = shipped().messages.therapist.steering.state.allowed
     assert said in state_of(client)
     visit(client, AT + 3 * HOUR, on=EARLIER - timedelta(days=40))
     assert obstacle(client) == "condition"
@@ -229,3 +231,11 @@ def test_what_cannot_be_taken_back_names_what_is_signed_instead(
     with pytest.raises(Refusal, match="a session was done since") as refused:
         proposed(client, "take_back", at=AT + HOUR, signed_at=word.at.isoformat())
     assert refused.value.faults[0].fix == "sign begin_review instead"
+
+
+def test_that_strengthening_is_allowed_is_said_without_how_long_ago_the_repair_was() -> None:
+    """It is said of operations without weeks too, and once the weeks are over."""
+    for language in ("en", "de"):
+        steering = load_content(content_folder(), language).messages.therapist.steering
+        for line in (steering.state.allowed, steering.instruction["allow_strengthening"].how):
+            assert not re.search(r"\bweeks?\b|\bWochen?\b", line)
