@@ -70,27 +70,21 @@ def test_a_date_to_come_is_put_right_before_all_else(status: Status) -> None:
     assert instruction_due(status, (START, START + timedelta(days=1)), START) == "correct_date"
 
 
-@pytest.mark.parametrize(
-    ("language", "expected"),
-    [
-        (
-            "en",
-            "clear a position (Position: 90; Apprehension on testing: absent; Missing but waived: "
-            "the strength measured in this position, the positions of the goal before this one; "
-            "Conditions known: a repair of the rotator cuff (2026-11-23), cancer in the past (2019-02-01))",
-        ),
-        (
-            "de",
-            "Stellung freigeben (Stellung: 90; Apprehension im Test: nicht vorhanden; Fehlt, verzichtet: "
-            "die Kraft, gemessen in dieser Haltung, die Haltungen des Ziels vor dieser; "
-            "Bekannte Befunde: eine Naht der Rotatorenmanschette (23.11.2026), eine frühere Krebserkrankung (01.02.2019))",
-        ),
-    ],
-)
-def test_conditions_and_findings_are_named_as_the_content_names_them(language: str, expected: str) -> None:
+_SIGNED = {
+    "en": "clear a position (Position: 90; Apprehension on testing: absent; Missing but waived: the strength "
+    "measured in this position, the positions of the goal before this one; Conditions known: "
+    "a repair of the rotator cuff (2026-11-23), cancer in the past (2019-02-01))",
+    "de": "Stellung freigeben (Stellung: 90; Apprehension im Test: nicht vorhanden; Fehlt, verzichtet: die Kraft, "
+    "gemessen in dieser Haltung, die Haltungen des Ziels vor dieser; Bekannte Befunde: "
+    "eine Naht der Rotatorenmanschette (23.11.2026), eine frühere Krebserkrankung (01.02.2019))",
+}
+
+
+@pytest.mark.parametrize("language", _SIGNED)
+def test_conditions_and_findings_are_named_as_the_content_names_them(language: str) -> None:
     known = ({"kind": "cuff_repair", "on": date(2026, 11, 23)}, {"kind": "cancer", "on": date(2019, 2, 1)})
     said = {"position": "90", "apprehension": "absent", "despite": ("strength", "order"), "conditions": known}
-    assert _text(language, what="unlock_position", **said) == expected
+    assert _text(language, what="unlock_position", **said) == _SIGNED[language]
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
