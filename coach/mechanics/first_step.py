@@ -102,10 +102,13 @@ def refuse_above_strength(
     share = step.peak_nm / most_nm * share_allowed(prescription, limits)
     if named_share is not None and share <= named_share + 1e-6:
         return
+    named = _rounded_up(share)
+    fix = f"choose a lighter step, or overrule with a share of {named:.2f} and the reason"
+    if named > 1:  # an instruction takes no share above the whole
+        fix = "more than all of it is not allowed: measure it again, choose a lighter step, or add a lighter band"
     raise AboveStrength(
         f"the {step.grade} band at {step.distance_cm} cm reaches {step.peak_nm:.2f} {position.load_unit}, "
-        f"above {_of_strength(most_nm, prescription, position, limits)}: choose a lighter step, or overrule with a "
-        f"share of {_rounded_up(share):.2f} and the reason"
+        f"above {_of_strength(most_nm, prescription, position, limits)}: {fix}"
     )
 
 

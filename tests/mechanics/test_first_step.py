@@ -13,7 +13,7 @@ from coach.mechanics.first_step import (
     refuse_above_strength,
 )
 from coach.mechanics.ladder import Ladder, build_ladder, rungs
-from coach.model.load_step import LoadStep
+from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.profile import Strength
 from tests.mechanics.clients import (
     AT_0,
@@ -96,6 +96,20 @@ def test_an_overruling_load_above_the_share_names_the_share() -> None:
     refuse_above_strength(step, None, profile(), PLAN, AT_0, LIMITS)
     strength = PLAN.model_copy(update={"aim": "strength"})
     refuse_above_strength(step, None, client, strength, AT_0, LIMITS)
+
+
+@pytest.mark.parametrize(("strength", "named"), [(6.01, "1.00"), (6.0, "1.00"), (5.99, None), (0.3, None)])
+def test_no_share_is_recommended_that_an_instruction_would_not_take(strength: float, named: str | None) -> None:
+    (step,) = _ladder(4.0).steps  # a peak of 6 Nm
+    with pytest.raises(AboveStrength) as refused:
+        refuse_above_strength(step, None, profile(strengths=(_strong(strength),)), PLAN, AT_0, LIMITS)
+    said = str(refused.value)
+    assert ("overrule with a share" in said) == (named is not None)
+    if named is None:
+        assert "measure it again, choose a lighter step, or add a lighter band" in said
+    else:
+        assert f"a share of {named} and" in said
+        ChosenStep(grade="striped", strands=1, distance_cm=80, share=float(named))
 
 
 def test_the_target_is_proposed_from_strength_and_aim_and_is_within_reach() -> None:
