@@ -98,10 +98,16 @@ def _which_exercise(store: "ClientStore", arguments: argparse.Namespace) -> str:
         return f"{arguments.instruction} is for every exercise of the programme: leave --exercise out"
     if len(each) == 1:
         arguments.exercise = each[0].folder.name
-    elif arguments.instruction in OF_ONE_EXERCISE:
+    elif arguments.instruction in OF_ONE_EXERCISE and not _is_of_every_exercise(arguments):
         names = ", ".join(map(name_of, each))
         return f"{arguments.instruction} is for one exercise: name it with --exercise, one of {names}"
     return ""
+
+
+def _is_of_every_exercise(arguments: argparse.Namespace) -> bool:
+    """Whether only the day of a repair is changed, which is the client's."""
+    keys = {text.partition("=")[0].strip() for text in arguments.values}
+    return arguments.instruction == "change" and keys == {"repaired_on"}
 
 
 def _ask(question: str) -> str:

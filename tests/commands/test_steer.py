@@ -117,3 +117,21 @@ def test_what_to_do_is_not_said_as_if_it_were_a_file(demo_profiles: Path, capsys
     assert "expected: a date such as 2026-03-04" in told
     assert "without quotes" not in told
     assert "add a line" not in told
+
+
+def test_the_day_of_a_repair_is_every_exercises_and_needs_none_named(demo_profiles: Path) -> None:
+    client = demo_profiles / "curlew"
+    assert _steer(client, "change", "repaired_on=2026-11-10", *SIGNED, "--yes") == 0
+    folder = read_client_folder(client)
+    assert [one.exercise for one in folder.signed] == [None]
+    assert {str(folder.for_exercise(name).prescription.repaired_on) for name in folder.prescribed.names} == {
+        "2026-11-10"
+    }
+
+
+@pytest.mark.parametrize("values", [("dose.sets=1",), ("repaired_on=2026-11-10", "dose.sets=1"), ()])
+def test_what_is_of_one_exercise_names_it(
+    values: tuple[str, ...], demo_profiles: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert _steer(demo_profiles / "curlew", "change", *values, *SIGNED, "--yes") == 2
+    assert "name it with --exercise" in capsys.readouterr().err
