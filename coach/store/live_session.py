@@ -242,7 +242,7 @@ def _open_programme(store: ClientStore, now: Instant) -> Opening:
 def _todays_session(store: ClientStore, now: Instant) -> Opening:
     today = todays_exercises(store, now.at)
     if not today.plans:
-        raise NotAdmitted(" ".join(why for _, why in today.left_out))
+        raise NotAdmitted(" ".join(dict.fromkeys(why for _, why in today.left_out)))
     first, *coming = today.plans
     return Opening(store.for_exercise(first.name), first, None, tuple(coming), left_out=today.left_out)
 

@@ -12,6 +12,7 @@ from coach.session.rehearsal import rehearse
 from coach.store import record_file
 from coach.store.client_store import ClientStore
 from coach.store.live_session import NotAdmitted, open_session, start_session
+from coach.store.programme.opening import due_exercises
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import DEMO
 from tests.plans import plan_of, shipped
@@ -48,3 +49,16 @@ def test_without_a_review_a_new_one_begins(tmp_path: Path) -> None:
     client, clock = interrupted(tmp_path, 20, 3, 0.005), FakeClock()
     opening = open_session(ClientStore.read(client, shipped()), clock())
     assert start_session(opening, clock, resume=False).state.record.started == START
+
+
+def test_a_reason_that_all_exercises_share_is_said_once(demo_profiles: Path) -> None:
+    client = demo_profiles / "curlew"
+    file = client / "programme" / "0001.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace("[dose]", "repaired_on = 2026-11-10\n\n[dose]", 1), encoding="utf-8")
+    store, clock = ClientStore.read(client, shipped()), FakeClock()
+    with pytest.raises(NotAdmitted) as refused:
+        open_session(store, clock())
+    reasons = {one.admission(START, one.progress_before_open_record).sentence for one in due_exercises(store, START)}
+    assert len(reasons) == 1
+    assert str(refused.value) == reasons.pop()
