@@ -1,7 +1,7 @@
 """Checks of a client's folder as a whole: records that can be read, copies of files, and dates that are to come."""
 
-from collections.abc import Iterator
-from datetime import datetime
+from collections.abc import Collection, Iterator
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from coach.model.instruction import Instruction
@@ -18,6 +18,8 @@ from coach.store.programme.prescribed import (
 from coach.store.programme.visits import visit_files
 from coach.store.sync_conflicts import copies_of
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+
+_SECOND = timedelta(seconds=1)
 
 
 def check_files(path: Path, now: datetime | None) -> tuple[Diagnostic, ...]:
@@ -54,8 +56,10 @@ def _dates_to_come(folder: ClientFolder, now: datetime) -> Iterator[Diagnostic]:
         if stored.record.last_at > now:
             what = f"this session is dated {stored.record.started:%Y-%m-%d %H:%M}, and there is no other until then"
             yield whole_file(stored.path, what, expected, f"{fix}record={stored.path.name} right_at=...")
-    for file, one in _signed(folder):
-        if one.at > now:
+    signed = tuple(_signed(folder))
+    dates = {one.at for _, one in signed}
+    for file, one in signed:
+        if _is_to_come(one.at, dates, now):
             what = f"an instruction ({one.what}) is dated {one.at:%Y-%m-%d %H:%M}, and there is no session until then"
             again = f"{fix}wrong_at={one.at.isoformat()} right_at=..."
             yield whole_file(file, what, expected, again)
@@ -63,9 +67,20 @@ def _dates_to_come(folder: ClientFolder, now: datetime) -> Iterator[Diagnostic]:
     yield from _visits_dated_wrongly(folder, now, expected)
 
 
+def _is_to_come(at: datetime, dates: Collection[datetime], now: datetime) -> bool:
+    """Whether a date among others is to come.
+
+    What is signed in the second of another is dated the second after it.
+    """
+    while at > now and at - _SECOND in dates:
+        at -= _SECOND
+    return at > now
+
+
 def _visits_dated_wrongly(folder: ClientFolder, now: datetime, expected: str) -> Iterator[Diagnostic]:
     """Visits with a date to come, and before a session that they knew; none that a later visit has known."""
     visits = visit_files(folder.path, [])
+    dates = {visit.at for visit in visits.values()}
     sessions = [one.session for one in folder.stored_sessions]
     fix = "set the clock right, and sign another visit with what was measured: it then holds"
     for file, visit in visits.items():
@@ -73,7 +88,7 @@ def _visits_dated_wrongly(folder: ClientFolder, now: datetime, expected: str) ->
             continue
         known = [one.started for one in sessions if visit.written and one.written and visit.written.knew(one.written)]
         newest = max(known, default=visit.at)
-        if visit.at > now:
+        if _is_to_come(visit.at, dates, now):
             what = (
                 f"this visit is dated {visit.at:%Y-%m-%d %H:%M}: what was measured at it holds as that of a later day"
             )

@@ -29,6 +29,7 @@ from coach.store.therapist.steering import read_snapshot
 from coach.toml.diagnostic import FileFault, Refusal
 from coach.toml.reader import read_model
 from tests.store.programme.by_hand import MONDAY, Clock, content, open_live, over, play
+from tests.store.therapist.instructions import signed
 
 RANGE = """
 [[ranges]]
@@ -342,3 +343,21 @@ def test_a_visit_under_a_wrong_clock_is_told_until_another_one_holds(client: Pat
     assert sign(client, RANGE.format(side="right", active=50), now).written
     assert not check_profile(client, content(), now=now + timedelta(days=1))
     assert read_client_folder(client).visits[0] == wrong
+
+
+def test_visits_of_one_second_are_not_dated_wrongly(client: Path) -> None:
+    """The second is dated a second ahead, and the third two: nobody set a clock wrong."""
+    signed = [sign(client, RANGE.format(side="right", active=50 + number), MONDAY) for number in range(3)]
+    assert [one.at - MONDAY for one in signed] == [timedelta(seconds=number) for number in range(3)]
+    assert not check_profile(client, content(), now=MONDAY)
+    assert check_profile(client, content(), now=MONDAY - timedelta(seconds=1))
+
+
+def test_instructions_of_one_second_are_not_dated_wrongly(client: Path) -> None:
+    for number in range(3):
+        signed(client, "freeze_load", at=MONDAY, until=f"2027-01-0{number + 1}")
+    assert [one.at - MONDAY for one in read_client_folder(client).signed] == [
+        timedelta(seconds=number) for number in range(3)
+    ]
+    assert not check_profile(client, content(), now=MONDAY)
+    assert check_profile(client, content(), now=MONDAY - timedelta(seconds=1))
