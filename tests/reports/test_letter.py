@@ -215,3 +215,27 @@ def test_a_line_with_a_place_without_a_value_is_left_out(heron: Path, capsys: py
     assert "sessions from" not in text
     assert "What was done" not in text
     assert "Goal in the client's words" in text
+
+
+@pytest.mark.parametrize(
+    ("language", "reader", "said"),
+    [
+        ("en", "referrer", "Exercised on 1 day in 1 week; 1 was asked for."),
+        ("en", "client", "You exercised on 1 day in 1 week; 1 was planned."),
+        ("de", "referrer", "Geübt an 1 Tag in 1 Woche; vorgesehen war 1."),
+        ("de", "client", "Sie haben an 1 Tag in 1 Woche geübt; vorgesehen war 1."),
+    ],
+)
+def test_of_one_day_the_words_are_those_of_one(
+    language: str, reader: str, said: str, demo_profiles: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    client = demo_profiles / "plover"
+    profile = client / "profile.toml"
+    text = profile.read_text(encoding="utf-8")
+    profile.write_text(text.replace('language = "en"', f'language = "{language}"'), encoding="utf-8")
+    _, *later = sorted((client / "records").glob("*.toml"))
+    for file in later:
+        file.unlink()
+    for derived in (*client.glob("progress.toml"), *client.glob(".progress*")):
+        derived.unlink()
+    assert said in " ".join(text_of(client, capsys, "--for", reader).split())

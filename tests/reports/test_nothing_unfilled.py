@@ -108,3 +108,4 @@ def test_of_what_is_compared_before_it_is_signed(
     said = "".join(capsys.readouterr())
     assert said
     assert _strange(said) == []
+    assert not re.search(r"\bum \d+\.\d+\.\d{4}", said), "a day is said with am in German"
