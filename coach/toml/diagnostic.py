@@ -18,6 +18,7 @@ _TAB = 4
 _FILE_ADVICE = re.compile(
     r"add (it|a line|the table|a table)|take the (line|quotes)|write it without|put it in|move it|write its"
 )
+_WITHOUT_QUOTES = re.compile(r"take the quotes away: \S+ = (.+)")  # nobody typed any
 _REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 
 
@@ -121,6 +122,9 @@ def render(diagnostic: Diagnostic, shown_columns: int = _SHOWN) -> str:
 
 def render_without_position(diagnostic: Diagnostic) -> str:
     """The fault without its position, and without advice on how to write a file: for input that is in no file."""
+    as_meant = _WITHOUT_QUOTES.fullmatch(diagnostic.fix) if diagnostic.line else None
+    if as_meant is not None:
+        diagnostic = replace(diagnostic, fix=f"write {as_meant[1]}")
     is_file_advice = diagnostic.line and _FILE_ADVICE.match(diagnostic.fix)
     return "\n".join((diagnostic.what, *_advice(replace(diagnostic, fix="") if is_file_advice else diagnostic)))
 

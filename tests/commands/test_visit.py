@@ -85,3 +85,34 @@ def test_a_condition_of_a_day_to_come_is_not_signed_at_a_visit(
     assert "on is 2026-11-25, a day that is still to come" in capsys.readouterr().err
     assert read_client_folder(client).visits == ()
     assert _visit(client, "condition.on=2026-11-24", *typed) == 0
+
+
+@pytest.mark.parametrize(
+    ("values", "told"),
+    [
+        (("irritability=soft", "strengths.external.0.right.force_n=12:30"), "is not a number"),
+        (("condition.kind=injection", "condition.on=25/12/2025"), "to do: write 2025-12-25"),
+    ],
+)
+def test_what_is_to_be_done_fits_what_was_typed(
+    values: tuple[str, ...], told: str, demo_profiles: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody types quotes on a command line, and there is no file yet in which something stands at a place."""
+    clinic = demo_profiles / "clinic"
+    clinic.mkdir()
+    (clinic / "clinic.toml").write_text('format = 1\nname = "C"\ndates = "month first"\n', encoding="utf-8")
+    assert main(["visit", str(demo_profiles / "tern"), *values, "--initials", "KB", "--yes"]) == 2
+    said = capsys.readouterr().err
+    assert told in said
+    assert "quotes" not in said
+    assert "visit.toml" not in said
+
+
+@pytest.mark.parametrize("kind", ["Injection", "INJECTION", "injection"])
+def test_a_condition_may_be_typed_with_capitals(kind: str, demo_profiles: Path) -> None:
+    client, typed = demo_profiles / "tern", (f"condition.kind={kind}", "condition.on=2026-11-01")
+    assert main(["visit", str(client), *typed, "--initials", "KB", "--yes"]) == 0
+    assert main(["visit", str(client), f"condition_over={kind}", "--initials", "KB", "--yes"]) == 0
+    first, second = read_client_folder(client).visits
+    assert [one.kind for one in first.condition] == ["injection"]
+    assert second.condition_over == ("injection",)

@@ -25,7 +25,7 @@ from coach.store.therapist.check_client import check_sources
 from coach.store.therapist.check_days import check_visit_days
 from coach.store.therapist.check_visits import VisitSource, check_visit, exercises_ever, visit_sources
 from coach.store.therapist.steering import ClientSnapshot, read_snapshot
-from coach.toml.diagnostic import Diagnostic, Refusal, whole_file
+from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
 from coach.toml.reader import parse_model
 from coach.toml.source_file import SourceFile
 
@@ -78,7 +78,10 @@ def propose_visit(
     Raises Refusal with every reason why it cannot be signed, each at its line of `text`.
     """
     path = visit_path(seen.path, None)
-    visit = parse_model(text, path, VisitFile)
+    try:
+        visit = parse_model(text, path, VisitFile)
+    except FileFault as fault:
+        raise Refusal(fault.faults) from None  # typed, and in no file yet
     source = SourceFile(path, text)
     faults = (*check_visit(visit, source, content, exercises_ever(seen.path)), *check_visit_days(visit, source))
     faults = faults or tuple(_unclear_ends(visit, seen.folder.own_profile.condition, source))

@@ -22,6 +22,7 @@ _FROM_BEFORE: Mapping[str, frozenset[str]] = {
     "strengths": frozenset({"lever_m"}),
     "goals": frozenset({"measure", "target", "by"}),
 }
+_NAMED_KINDS = ("condition", "condition_over")
 _OFTEN: Mapping[str, HowOften] = {"0": "never", "1": "once", "2": "more_than_once", "u": "not_sure"}
 
 _SUCH_AS = {
@@ -138,4 +139,6 @@ def _value(text: str, path: tuple[str | int, ...], dates: DateOrder | None) -> o
     begun = [one for one in choices if one.startswith(text.casefold().replace(" ", "_"))]
     if len(begun) == 1:
         return begun[0]
+    if path[0] in _NAMED_KINDS and path[-1] in ("kind", "condition_over"):
+        text = text.lower()  # names in files have no capitals
     return parse_input_at(text, VisitFile, path, dates)
