@@ -80,7 +80,7 @@ class Answered(_Entry):
 class Chosen(_Entry):
     """An answer that would end the session, chosen and not yet confirmed.
 
-    It does not count until an `answer` entry of the same step confirms it.
+    It counts once an `answer` entry of the same step confirms it, or where the session is left before that.
     """
 
     kind: ClassVar[Literal["chosen"]] = "chosen"

@@ -13,7 +13,7 @@ from coach.model.load_step import LoadStep
 from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.prescription import Prescription
 from coach.model.progress import PendingInstruction, Progress
-from coach.model.record import Decision, Record, Status
+from coach.model.record import Answered, Decision, Record, Status
 from coach.progression.apply_decision import apply_decision, apply_other_exercise, progress_at_record
 from coach.progression.apply_instructions import apply_instruction, instructions_in_force
 from coach.progression.check_in_conditions import Numbers
@@ -78,13 +78,25 @@ def matching_rules(
     return tuple(rule.name for rule in book.rules_at(level) if CONDITIONS[rule.when](facts) is not None)
 
 
+def with_choice_counted(record: Record) -> Record:
+    """An open record with what was chosen and neither confirmed nor taken back as an answer; else unchanged.
+
+    Such a choice would stop the session. Whoever leaves it unanswered may need help, so it counts. A slip is put
+    right by the client before leaving, or by the therapist.
+    """
+    chosen = record.unconfirmed
+    if chosen is None or record.ended is not None:
+        return record
+    return record.with_entry(Answered(at=chosen.at, step=chosen.step, value=chosen.value, exercise=chosen.exercise))
+
+
 def decide(before: Progress, record: Record, book: RuleBook) -> Decision:
     """The decision of a whole session: the first rule that matches, in the order of the content.
 
-    Rules marked to stand beside the decision are all evaluated: they add messages and may ask for a review.
-    Raises ValueError where no rule matches.
+    Rules marked to stand beside the decision are all evaluated: they add messages and may ask for a review. In an
+    open record, what was chosen and not confirmed counts. Raises ValueError where no rule matches.
     """
-    return _decide(extract_facts(before, record, book, "session"), book)
+    return _decide(extract_facts(before, with_choice_counted(record), book, "session"), book)
 
 
 def _decide(facts: SessionFacts, book: RuleBook) -> Decision:
@@ -135,12 +147,12 @@ def initial_progress(
 def advance(
     before: Progress, record: Record, book: RuleBook, measured: tuple[MeasuredFault, ...] = ()
 ) -> JudgedRecord:
-    """Judge one record by the rules, whatever its closing entry says.
+    """Judge one record by the rules, whatever its closing entry says; an open one with what was chosen last.
 
     A record of another position or exercise than the current one does not change its load or streaks.
     """
     stood = _standing_at(before, record)
-    facts = extract_facts(stood, record, book, "session", measured=measured)
+    facts = extract_facts(stood, with_choice_counted(record), book, "session", measured=measured)
     decision = _decide(facts, book)
     return JudgedRecord(record, stood, decision, apply_decision(before, facts, decision, book))
 
@@ -171,7 +183,7 @@ def replay(
 def _other_exercise(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
     """Apply a record of another exercise of the programme: only what belongs to the client changes."""
     stood = _standing_at(before, record)
-    facts = extract_facts(stood, record, book, "session")
+    facts = extract_facts(stood, with_choice_counted(record), book, "session")
     decision = _decide(facts, book) if record.ended is None else record.ended.decision
     return JudgedRecord(record, stood, decision, apply_other_exercise(before, facts, decision, book))
 

@@ -253,8 +253,13 @@ def show_cue(state: State, _: Instant) -> State:
 
 
 def leave(state: State, now: Instant) -> State:
-    """End the session at the client's request."""
-    return state if state.over else end_session(state._replace(asking=None, chosen=None), "left", now)
+    """End the session at the client's request. What would stop it and waits for its confirmation counts.
+
+    Whoever has chosen chest pain and then leaves is given the advice, and the therapist sees it.
+    """
+    if state.chosen is not None:
+        return confirm(state, now)
+    return state if state.over else end_session(state._replace(asking=None), "left", now)
 
 
 def _same_group(here: Ask, other: Step) -> bool:

@@ -113,8 +113,12 @@ def without_the_rest(state: State, now: Instant) -> State:
 
 
 def closing_entry(plan: Plan, record: Record, how: SessionEnd, at: datetime) -> Ended:
-    """The closing entry of a record, with the decision that follows from the entries before it."""
-    return Ended(at=at, how=how, decision=decide(plan.before, record, plan.book))
+    """The closing entry of a record, with the decision that follows from the entries before it.
+
+    What was chosen and neither confirmed nor taken back counts, and stops the session.
+    """
+    stops: SessionEnd = how if record.unconfirmed is None else "stopped"
+    return Ended(at=at, how=stops, decision=decide(plan.before, record, plan.book))
 
 
 def with_less_load(state: State, verdict: ImmediateAction | None, now: Instant) -> State:

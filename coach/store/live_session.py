@@ -12,7 +12,8 @@ from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionClosed, SessionFile
-from coach.model.record import Answered, Ended, Record, SessionEnd
+from coach.model.record import Answered, Ended, Entry, Record, SessionEnd
+from coach.progression.state_machine import with_choice_counted
 from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
 from coach.session.next_exercise import begin_exercise, open_session_file
@@ -277,10 +278,16 @@ def close_open_record(store: ClientStore, now: Instant) -> Opening:
     with _save_failures(left.path):
         store.move_aside_if_it_differs(now.at)
         others = _closing_others_begun(store, left, now)
-        record_file.append(left.path, (ended.model_copy(update={"exercise": left.record.name}), *others))
-        store.save_ended(left.path, left.record.with_entry(ended), plan.before)
+        new = (*_choice_left(left.record), ended.model_copy(update={"exercise": left.record.name}))
+        record_file.append(left.path, (*new, *others))
+        store.save_ended(left.path, left.record.with_entry(*new), plan.before)
     closed = _read_again(store)
     return Opening(closed, _plan(closed), None)
+
+
+def _choice_left(record: Record) -> tuple[Entry, ...]:
+    """The answer that a choice counts as which was neither confirmed nor taken back; nothing where there is none."""
+    return with_choice_counted(record).entry[len(record.entry) :]
 
 
 def _closing_others_begun(store: ClientStore, left: StoredRecord, now: Instant) -> Iterator[Ended]:

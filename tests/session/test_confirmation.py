@@ -3,12 +3,13 @@
 from coach.model import step_names
 from coach.model.record import Answered, Chosen, TakenBack
 from coach.progression.facts import extract_facts
+from coach.progression.state_machine import advance
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at
 from coach.screens.client.setup_context import setup_context
 from coach.session.admission.carried_over import carried_over
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import answer, back, choose, confirm, go_on, may_go_back, stop_set, take_back
+from coach.session.runner import answer, back, choose, confirm, go_on, leave, may_go_back, stop_set, take_back
 from coach.session.script import Rest, SetupAgain
 from coach.session.state import State
 from coach.session.transitions import begin
@@ -96,6 +97,27 @@ def test_unanswered_it_is_asked_again_by_the_next_start() -> None:
     assert carried is not None
     assert (carried.step, carried.value) == (step_names.SIGN, "chest_pain")
     assert carried_over(take_back(state, present(3.0)).record, shipped(), START) is None
+
+
+def test_whoever_leaves_at_the_confirmation_has_confirmed() -> None:
+    """Leaving once dropped the choice: no advice, and no sign of it for the therapist."""
+    for name, value in (("check_in.sign", "chest_pain"), ("check_in.pain_now", 8), ("check.band_sound", "no")):
+        chosen = choose(at(name), value, present(2.0))
+        ended = leave(chosen, present(3.0)).record.ended
+        assert ended == confirm(chosen, present(3.0)).record.ended
+        assert ended is not None
+        assert ended.how == "stopped"
+    slip = leave(take_back(choose(at("check_in.sign"), "chest_pain", present(2.0)), present(3.0)), present(4.0))
+    assert slip.record.ended is not None
+    assert slip.record.ended.how == "left"
+
+
+def test_an_open_record_is_judged_with_what_was_chosen_last() -> None:
+    """Where nobody comes back to confirm it, the therapist sees it."""
+    state = choose(at("check_in.sign"), "chest_pain", present(2.0))
+    assert advance(state.plan.before, state.record, state.plan.book).after.status == "review"
+    slip = take_back(state, present(3.0))
+    assert advance(slip.plan.before, slip.record, slip.plan.book).after.status == "active"
 
 
 def test_pain_in_the_chest_is_carried_over_as_the_sign() -> None:
