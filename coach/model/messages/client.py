@@ -254,6 +254,9 @@ class OfferMessages(Frozen):
     leave: Line
     leave_yes: Line
     leave_no: Line
+    leave_chosen: Line
+    resume_chosen: Line
+    chosen_pain: Line
     review: Line
     by_therapist: Line = Field(description="the reason of a review that the therapist began")
     clock: Line

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from coach.model import step_names
+from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.client import KeyMessages
 from coach.model.messages.setup import NowName
@@ -44,14 +45,19 @@ _NOW_BY_STEP: Mapping[tuple[str, str], NowName] = {
 
 
 def help_page(state: State, page: ScreenPage, scrolls: bool = False) -> TextPage:
-    """Every key that works on a page, with what it does; `scrolls`: in a window, which a page may be longer than."""
+    """Every key that works on a page, with what it does, below what stands above all else on that page.
+
+    `scrolls`: in a window, which a page may be longer than.
+    """
     messages = state.plan.content.messages.client.keys
     names = messages.model_dump()
     bindings = [binding for binding in ALL_BINDINGS if binding.fits(state)]
     moves = scrolls and isinstance(page, TextPage | LessonPage)
     arrows = (AnswerOption(messages.arrows, messages.scroll),) if moves else ()
     keys = (*_answers(state, page), *(AnswerOption(one.key, names[one.word]) for one in bindings), *arrows)
-    return TextPage(with_rehearsal_mark(messages.help_title, state.plan), messages.help_close, choices=keys)
+    alert = page.alert if isinstance(page, TextPage) else ""
+    title = with_rehearsal_mark(messages.help_title, state.plan)
+    return TextPage(title, messages.help_close, choices=keys, alert=alert)
 
 
 def ways_to_tell(state: State) -> tuple[AnswerOption, ...]:
@@ -123,6 +129,13 @@ def _now_name(page: ScreenPage, state: State) -> NowName | None:
         return "change"
     names = (_NOW_BY_STEP.get((state.step.name, word)) or _NOW_BY_WORD.get(word) for word in words)
     return next((name for name in names if name is not None), None)
+
+
+def no_key_note(key: str, content: Content) -> str:
+    """That this key does nothing on a page that names its keys, or in a window that has no room for keys."""
+    from coach.screens.plain.typed_keys import no_key_line
+
+    return no_key_line(key.replace("_", " "), content)
 
 
 def unknown_key_line(key: str, state: State, page: ScreenPage) -> str:

@@ -6,12 +6,13 @@ from coach.model import step_names
 from coach.model.message_format import fill
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import page_at
+from coach.screens.client.question_pages import choice_left
 from coach.screens.client.resume_prompts import kept_lines
 from coach.screens.client.setup_context import SetupCache
 from coach.session.phrases import urgency_text
 from coach.session.plan import Plan
 from coach.session.state import State
-from coach.store.live_session import LiveSession
+from coach.store.live_session import LiveSession, Opening
 
 _MOST_SESSIONS = 3
 
@@ -57,8 +58,19 @@ def _with_sessions_before(page: TextPage, live: LiveSession, plan: Plan) -> Text
     return replace(page, before_title=plan.content.messages.client.end.sessions if before else "", before=before)
 
 
-def farewell_of(live: LiveSession | None, plan: Plan) -> str:
-    """The closing message: the decision, or what is kept of a session that was closed before it."""
+def farewell_of(live: LiveSession | None, opening: Opening) -> str:
+    """The closing message: the decision, or what is kept of a session that was closed before it.
+
+    What to do about a choice that was not confirmed stands before that.
+    """
+    plan = opening.plan if live is None else live.state.plan
+    left = opening.interrupted.record if opening.interrupted is not None else None
+    record = left if live is None else live.state.record
+    alert = choice_left(plan, record)[0] if record is not None else ""
+    return f"{alert}\n{_farewell(live, plan)}".strip()
+
+
+def _farewell(live: LiveSession | None, plan: Plan) -> str:
     messages, ended = plan.content.messages.client, live.state.record.ended if live is not None else None
     if live is not None and ended is not None:
         urgent = urgency_text(ended.decision, plan.content)

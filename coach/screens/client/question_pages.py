@@ -6,8 +6,10 @@ from msgspec.structs import replace
 
 from coach.mechanics.setup import Setup
 from coach.model import step_names
+from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.record import Answered, Chosen, SetDone
+from coach.model.record import Answered, Chosen, Record, SetDone
+from coach.progression.state_machine import decide
 from coach.screens.client.key_bindings import PAIN, TELL_BY_KEY
 from coach.screens.client.page_types import AnswerOption, Drawing, RestPage, ScreenPage, TextPage
 from coach.session.answer_keys import TEN, Choice, choices, shown_key
@@ -93,6 +95,30 @@ def confirm_page(state: State, chosen: Chosen) -> TextPage:
         choices=(AnswerOption(yes, messages.yes), AnswerOption("n", messages.no)),
         alert=urgency_text(ended.decision, content) if ended is not None else "",
     )
+
+
+def choice_left(plan: Plan, record: Record) -> tuple[str, str]:
+    """What to do about a choice that would stop the session and was not confirmed, and the choice in words.
+
+    Both are empty where there is none; the first also where nobody has to be called.
+    """
+    chosen = record.unconfirmed
+    if chosen is None or record.ended is not None:
+        return "", ""
+    decision, content = decide(plan.before, record, plan.book), plan.content
+    closes = decision.reason if decision.status == "review" else ""
+    return urgency_text(decision, content) or closes, _choice_in_words(chosen, content)
+
+
+def _choice_in_words(chosen: Chosen, content: Content) -> str:
+    """What was chosen, to be read on a page that does not have its question."""
+    said, checks = answer_text(chosen.value, content), content.messages.safety.check
+    if isinstance(chosen.value, int):
+        return fill(content.messages.client.offer.chosen_pain, {"pain": chosen.value})
+    if chosen.value == "not_sure":
+        return content.messages.safety.trouble["not_sure"]
+    check = checks.get(step_names.check_of(chosen.step)) if step_names.group_of(chosen.step) == "check" else None
+    return said if check is None else f"{check.ask} {said}"
 
 
 def with_pain_within_limit(page: ScreenPage, state: State) -> ScreenPage:

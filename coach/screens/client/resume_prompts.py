@@ -10,28 +10,55 @@ from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.record import Record
 from coach.screens.client.key_bindings import PAIN
 from coach.screens.client.key_help import to_answer
-from coach.screens.client.page_types import AnswerOption, TextPage, with_rehearsal_mark
+from coach.screens.client.page_types import AnswerOption, ScreenPage, TextPage, with_rehearsal_mark
+from coach.screens.client.question_pages import choice_left
 from coach.session.answer_keys import Choice, shown_key
 from coach.session.interruptions import report_trouble
 from coach.session.plan import Plan
 from coach.session.runner import leave, tick
 from coach.session.script import Work
 from coach.session.state import State
-from coach.store.live_session import Key
+from coach.store.clock import Clock
+from coach.store.live_session import Key, LiveSession, Opening, start_session
 
 _YES = Choice("y", "yes")
 
 # What each answer to "end it here?" does; the answer no only lets time pass.
 LEAVING: Mapping[str, Key] = {"y": leave, "n": tick, PAIN.key: report_trouble}
 # Whether each answer resumes the interrupted session.
-RESUMING: Mapping[str, bool] = {"y": True, "n": False}
+RESUMING: Mapping[str, bool] = {"y": True, "n": False, PAIN.key: True}
 
 
-def leave_page(plan: Plan, not_kept: str = "", coming: int = 0) -> TextPage:
+def start_as_answered(opening: Opening, clock: Clock, key: str) -> LiveSession:
+    """The session after an answer to the question whether to resume; the pain key resumes it and asks about pain.
+
+    Raises as `start_session`.
+    """
+    live = start_session(opening, clock, RESUMING[key])
+    if key == PAIN.key:
+        live.act(report_trouble)
+    return live
+
+
+def prompt_page(opening: Opening, live: LiveSession | None, not_kept: str) -> TextPage:
+    """The question about the session itself: whether to resume before it runs, whether to end it once it does."""
+    if live is not None:
+        return leave_page_of(live.state, not_kept)
+    left = opening.interrupted
+    return leave_page(opening.plan, not_kept) if left is None else resume_page(opening.plan, left.record)
+
+
+def leave_page_of(state: State, not_kept: str) -> TextPage:
+    """The question whether to end a running session early, with what was chosen and is not confirmed."""
+    return leave_page(state.plan, not_kept, len(state.coming), state.record)
+
+
+def leave_page(plan: Plan, not_kept: str = "", coming: int = 0, record: Record | None = None) -> TextPage:
     """The question whether to end the session early; LEAVING has the effect of each answer.
 
     `not_kept` says that not all of it is saved, and stands in the place of the sentence that it is. Where other
-    exercises are `coming`, this one ends and not the session.
+    exercises are `coming`, this one ends and not the session. A choice in the `record` that is not confirmed counts
+    once the session is ended, so what to do about it stays on the page.
     """
     messages, rehearsal = plan.content.messages.client.offer, plan.content.messages.client.rehearsal
     pain = plan.content.messages.client.keys.pain
@@ -45,12 +72,17 @@ def leave_page(plan: Plan, not_kept: str = "", coming: int = 0) -> TextPage:
     question = rehearsal.leave if plan.rehearsal else ends
     if plan.practice:
         question = plan.content.messages.client.practice.saved
-    page = TextPage(with_rehearsal_mark(title, plan), not_kept or question, choices=answers)
+    alert, choice = ("", "") if record is None else choice_left(plan, record)
+    lines = (fill(messages.leave_chosen, {"answer": choice}),) if choice else ()
+    page = TextPage(with_rehearsal_mark(title, plan), not_kept or question, lines, choices=answers, alert=alert)
     return replace(page, now=to_answer(page, plan))
 
 
 def resume_page(plan: Plan, left: Record) -> TextPage:
-    """The question whether to resume an interrupted session; RESUMING has the meaning of each answer."""
+    """The question whether to resume an interrupted session; RESUMING has the meaning of each answer.
+
+    What to do about a choice that was not confirmed stands first.
+    """
     messages = plan.content.messages.client.offer
     values = {
         "time": left.started.strftime("%H:%M"),
@@ -58,16 +90,25 @@ def resume_page(plan: Plan, left: Record) -> TextPage:
         "sets": left.sets_today,
     }
     yes = shown_key(_YES, plan.content)
-    answers = (AnswerOption(yes, messages.resume_yes), AnswerOption("n", messages.resume_no))
+    answers = (
+        AnswerOption(yes, messages.resume_yes),
+        AnswerOption("n", messages.resume_no),
+        AnswerOption(PAIN.key, plan.content.messages.client.keys.pain),
+    )
+    alert, choice = choice_left(plan, left)
+    chosen = (fill(messages.resume_chosen, {"answer": choice}),) if choice else ()
     lost = (messages.set_lost,) if len(left.sets_done) < left.sets_today else ()
-    page = TextPage(messages.resume_title, fill(messages.resume, values), lost, choices=answers)
+    page = TextPage(
+        messages.resume_title, fill(messages.resume, values), (*chosen, *lost), choices=answers, alert=alert
+    )
     return replace(page, now=to_answer(page, plan))
 
 
-def too_small_page(content: Content, columns: int, rows: int) -> TextPage:
-    """The page of a window in which nothing else fits."""
+def too_small_page(content: Content, columns: int, rows: int, below: ScreenPage) -> TextPage:
+    """The page of a window in which nothing fits but what stands above all else on the page `below`."""
     values = {"columns": columns, "rows": rows, "least_columns": LEAST_COLUMNS, "least_rows": LEAST_ROWS}
-    return TextPage("", fill(content.messages.client.offer.too_small, values))
+    alert = below.alert if isinstance(below, TextPage) else ""
+    return TextPage("", fill(content.messages.client.offer.too_small, values), alert=alert)
 
 
 def kept_lines(state: State) -> str:

@@ -34,11 +34,11 @@ from coach.screens.client.key_bindings import (
     binding_for,
 )
 from coach.screens.client.key_guard import REPEAT_S, KeyGuard, Moment
-from coach.screens.client.key_help import help_page, more_lines, named_keys, unknown_key_line
+from coach.screens.client.key_help import help_page, more_lines, named_keys, no_key_note, unknown_key_line
 from coach.screens.client.live_page import farewell_of, live_page, not_kept_line, place_of
 from coach.screens.client.number_entry import NumberEntry
 from coach.screens.client.page_types import ScreenPage, TextPage, title_of
-from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page, too_small_page
+from coach.screens.client.resume_prompts import LEAVING, RESUMING, prompt_page, start_as_answered, too_small_page
 from coach.screens.client.setup_context import SetupCache
 from coach.screens.client.views.bodies import make_body, show_next
 from coach.screens.theme import next_theme
@@ -152,12 +152,14 @@ class SessionApp(BaseApp):
         """Handle one key: an answer, a binding, or a key without meaning."""
         event.stop()
         key = event.key
-        if self._too_small():
-            return
         # While one page is exchanged for another there is no body, and a key that scrolls has nothing to scroll.
         if any(body.scroll_by_key(key) for body in self.query("#body").results(ScrolledPage)):
             return
-        await self._take_key(key)
+        if not self._too_small():
+            await self._take_key(key)
+            return
+        self._key_note = no_key_note(key, self._content)
+        await self._draw()
 
     def action_press_key(self, key: str) -> None:
         """Handle a key that was clicked where it is shown.
@@ -205,7 +207,7 @@ class SessionApp(BaseApp):
         if self._live is not None and self._too_small():
             with self._save_failures_noted():
                 self._live.act(pause)
-        self._drawn, self._drawn_for = None, self.size
+        self._drawn, self._drawn_for, self._key_note = None, self.size, ""
         await self._draw()
 
     async def action_ask_to_leave(self) -> None:
@@ -266,11 +268,9 @@ class SessionApp(BaseApp):
         elif offer == "leave" and self._live is not None and key in LEAVING:
             self._live.act(LEAVING[key])
         elif offer == "resume" and key in RESUMING:
-            self._live = start_session(self._opening, self._clock, RESUMING[key])
+            self._live = start_as_answered(self._opening, self._clock, key)
         else:
-            from coach.screens.plain.typed_keys import no_key_line
-
-            self._key_note = no_key_line(pressed.replace("_", " "), self._content)
+            self._key_note = no_key_note(pressed, self._content)
             return
         self._open_prompt = None
 
@@ -281,7 +281,7 @@ class SessionApp(BaseApp):
     @property
     def farewell(self) -> str:
         """The closing message: the decision, or that the session is kept as it stands."""
-        return farewell_of(self._live, self._opening.plan)
+        return farewell_of(self._live, self._opening)
 
     async def _regular_frame(self) -> None:
         """A frame, unless a change is near: that has a frame of its own."""
@@ -332,6 +332,7 @@ class SessionApp(BaseApp):
 
     async def _draw_page(self) -> None:
         page, keys = self._page()
+        self.screen.set_class(self._too_small(), "tiny")
         if (title := title_of(page), keys) != self._title_and_keys:
             self.query_one("#keys", Static).update(clickable(keys, self._named_keys()))
             self.query_one("#title", Static).update(title)
@@ -371,23 +372,24 @@ class SessionApp(BaseApp):
         return make_body(page, self._note, more_lines(self._content.messages.client.keys), *self.size)
 
     def _page(self) -> tuple[ScreenPage, str]:
-        """The page to show now, and its line of keys."""
+        """The page to show now, and its line of keys with the note on the last one."""
+        page, keys = self._full_page()
         if self._too_small():
-            return too_small_page(self._content, self.size.width, self.size.height), ""
+            page, keys = too_small_page(self._content, *self.size, page), ""
+        note = wrap(self._key_note, max(1, self.size.width - EDGE_COLUMNS))
+        return page, "\n".join([*note, keys] if keys else note)
+
+    def _full_page(self) -> tuple[ScreenPage, str]:
+        """The page and its line of keys in a window that is large enough."""
         live = self._live
-        note = "\n".join(wrap(self._key_note, self.size.width - EDGE_COLUMNS))
         if self._open_prompt == "help" and live is not None:
-            return help_page(live.state, self._page_of(live), scrolls=True), note
+            return help_page(live.state, self._page_of(live), scrolls=True), ""
         if self._open_prompt is not None or live is None:
-            left = self._opening.interrupted
-            if self._open_prompt == "leave" or left is None:
-                return leave_page(self._opening.plan, self._not_kept, len(live.state.coming) if live else 0), note
-            return resume_page(self._opening.plan, left.record), note
-        keys = key_lines([name for name, _ in self._named_keys()], self.size.width)
+            return prompt_page(self._opening, live, self._not_kept), ""
         page = self._page_of(live)
         if self._note and not isinstance(page, TextPage):
             page = TextPage(page.title, "")  # so that the note is not overlooked among the large letters
-        return page, f"{note}\n{keys}" if note else keys
+        return page, key_lines([name for name, _ in self._named_keys()], self.size.width)
 
     def _page_of(self, live: LiveSession) -> ScreenPage:
         page = live_page(live, self._setups, self._why_shown)

@@ -26,7 +26,7 @@ from coach.screens.client.key_guard import REPEAT_S, KeyGuard
 from coach.screens.client.key_help import help_page
 from coach.screens.client.live_page import farewell_of, live_page, not_kept_line
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
-from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.client.resume_prompts import LEAVING, leave_page_of, resume_page, start_as_answered
 from coach.screens.client.setup_context import SetupCache
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource, NoInput
@@ -113,15 +113,15 @@ class PlainSession:
     @property
     def farewell(self) -> str:
         """What is kept of a session that was closed, in a sentence or two."""
-        return farewell_of(self._live, self._opening.plan)
+        return farewell_of(self._live, self._opening)
 
     def _begin(self) -> LiveSession:
         """Start a new session, or resume an interrupted one if the client chooses to."""
         left = self._opening.interrupted
         if left is None:
             return start_session(self._opening, self._clock)
-        goes_on = RESUMING[self._chosen(resume_page(self._opening.plan, left.record))]
-        return start_session(self._opening, self._clock, goes_on)
+        key = self._chosen(resume_page(self._opening.plan, left.record))
+        return start_as_answered(self._opening, self._clock, key)
 
     def _once(self, live: LiveSession) -> None:
         """Wait for a line or for the next change, and handle it."""
@@ -206,7 +206,7 @@ class PlainSession:
     def _leave(self, live: LiveSession) -> None:
         """Ask whether to end the session, which is paused until that is answered."""
         live.act(pause)
-        live.act(LEAVING[self._chosen(leave_page(live.state.plan, not_kept_line(live), len(live.state.coming)))])
+        live.act(LEAVING[self._chosen(leave_page_of(live.state, not_kept_line(live)))])
         self._last_shown = None
 
     def _chosen(self, page: TextPage) -> str:
