@@ -58,8 +58,21 @@ def as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode
 
 
 def run_todays_session(arguments: argparse.Namespace) -> int:
-    """Run today's session of a client, with the options of `add_display_options`."""
+    """Run today's session of a client, with the options of `add_display_options`.
+
+    Where something is in the way, what is known of a stop is said first.
+    """
     print_opening(arguments.plain)
+    try:
+        return _run(arguments)
+    except Exception as error:
+        from coach.commands.support.known_stop import say_before
+
+        say_before(error, arguments.profile)
+        raise
+
+
+def _run(arguments: argparse.Namespace) -> int:
     from coach.screens.start import choose_display
     from coach.store.client_folder import require_profile
 
@@ -76,6 +89,10 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     from coach.store.programme.opening import admission_of_programme
 
     programme = store.folder.prescribed.programme
+    if store.folder.conflicting_copies or store.latest_date_after(now().at) is not None:
+        from coach.commands.support.known_stop import say_of
+
+        say_of(store)
     if programme is not None:
         store = _with_date_confirmed(store, mode)
         admission = admission_of_programme(store, now().at)

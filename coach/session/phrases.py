@@ -219,6 +219,11 @@ def urgency_text(decision: Decision, content: Content) -> str:
     named = decision.numbers.get("sign")
     if named is None:
         return ""
+    return urgency_of(str(named), content)
+
+
+def urgency_of(named: str, content: Content) -> str:
+    """Whom to see and how soon because of the warning sign of this name, or because none could be ruled out."""
     urgency: Urgency = next((sign.urgency for sign in content.signs if sign.name == named), "therapist")
     return content.messages.safety.urgency[urgency]
 

@@ -43,8 +43,14 @@ def _begin(arguments: argparse.Namespace) -> int:
     packed, brought = packed_client_in(arguments.folder), brought_version(arguments.folder)
     before = taken_before(packed)
     client = before or _taken_now(packed, brought)
-    _say_versions(brought, client, is_first=before is None)
-    take_in(arguments.folder, client)
+    try:
+        _say_versions(brought, client, is_first=before is None)
+        take_in(arguments.folder, client)
+    except Exception as error:
+        from coach.commands.support.known_stop import say_before
+
+        say_before(error, client)
+        raise
     arguments.profile = client
     code = run_todays_session(arguments)
     if code == FINE:
