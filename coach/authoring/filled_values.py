@@ -187,6 +187,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml offer.damaged": "files",
     "client.toml offer.unsaved": "reason",
     "client.toml offer.not_kept": "reason",
+    "client.toml offer.left_open": "since",
     "client.toml exchange.this_computer": "digits",
     "client.toml exchange.clinic": "digits",
     "client.toml exchange.keys_made": "client",

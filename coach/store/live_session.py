@@ -3,34 +3,33 @@
 There is one exception. What the client must know or do at once is shown also where it cannot be saved.
 """
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
 
-from msgspec.structs import replace
-
 from coach.model import step_names
+from coach.model.content_entries import LimitName
 from coach.model.programme.session_file import SessionClosed, SessionFile
-from coach.model.record import Answered, Ended, Entry, Record, SessionEnd
-from coach.progression.state_machine import with_choice_counted
+from coach.model.record import Answered, Record
 from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
-from coach.session.next_exercise import begin_exercise, open_session_file
-from coach.session.plan import Plan, open_record, plan_session, script_of
+from coach.session.next_exercise import begin_exercise, finish_day, open_session_file
+from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import ask_again, leave, pause, stopped_by, tick
 from coach.session.script import remaining_script
 from coach.session.state import Instant, State
-from coach.session.transitions import begin, closing_entry
+from coach.session.transitions import begin
 from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock, SessionClock
+from coach.store.closing import SaveFailed as SaveFailed
+from coach.store.closing import close_open_record, plan_now, read_again, save_failures
 from coach.store.home_settings import keep_choice
 from coach.store.programme.opening import Opening as Opening
 from coach.store.programme.opening import (
     arrived_lines,
-    as_at_home,
     interrupted_programme,
     left_out_lines,
     todays_exercises,
@@ -47,23 +46,8 @@ _ON_EVERY_PAGE: tuple[Key, ...] = (report_trouble, leave)
 _OF_TROUBLE = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 
 
-class SaveFailed(Exception):
-    """Something could not be written; the session is as it was before."""
-
-
 class NotAdmitted(Exception):
     """No new session may start after the interrupted one was closed; the message says why and what to do."""
-
-
-@contextmanager
-def _save_failures(path: Path) -> Iterator[None]:
-    """Raise SaveFailed, with the path and the reason, for an OSError and for what could not be read again."""
-    try:
-        yield
-    except FileFault as fault:
-        raise SaveFailed("; ".join(f"{one.path}: {one.what}" for one in fault.faults)) from fault
-    except OSError as error:
-        raise SaveFailed(f"{path} could not be written: {error_reason(error)}") from error
 
 
 class LiveSession:
@@ -72,8 +56,9 @@ class LiveSession:
     The exception is a state that the client must see at once: that a rule stops the session or would stop it, or the
     questions about a pain that may lead there. `unsaved` then says why they are not saved; each key tries again, and
     nothing else goes on before that succeeds. `asked_again` says that the client was away for so long that the
-    check-in is repeated. `left_out` says which exercises are due and not done today, and why, and
-    `arrived` what came from the therapist.
+    check-in is repeated. `ended_why` says why a session that was open for even longer has ended; it is None where
+    none has, and empty where nothing is in the way of a new one. `left_out` says which exercises are due and not done
+    today, and why, and `arrived` what came from the therapist.
 
     A rehearsal has no record, and nothing of it is saved.
     """
@@ -85,6 +70,8 @@ class LiveSession:
         self.state = state
         self.unsaved = ""
         self.asked_again = False
+        self.ended_why: str | None = None
+        self._unchecked = False  # whether the session was open for long, and is to be compared with a new one
         self.left_out: tuple[str, ...] = ()
         self.arrived: tuple[str, ...] = ()
         self._store = store
@@ -122,7 +109,8 @@ class LiveSession:
 
         A key is dropped where the check-in is asked again: it was pressed for another page.
         """
-        now, script = self._clock(), self.state.script
+        now, before = self._clock(), self.state
+        aged = before.another_follows and self._is_older(now, "ask_again_min")
         anywhere = key in _ON_EVERY_PAGE or self.state.chosen is not None  # a confirmation stays on the screen
         try:
             self._let_pass(now)
@@ -130,8 +118,12 @@ class LiveSession:
             if not anywhere:
                 raise
         self._touched_s = now.s
-        if self.state.script is script or anywhere:
+        if self.ended_why is None and (self.state.script is before.script or anywhere):
             self._save(key(self.state, now))
+        if self._unchecked and not self.state.over:
+            self._end_if_another(now)
+        elif aged and not self.state.over:
+            self._save(self._asked_once_more(self.state, now))
         return self.state
 
     def tick(self, on_passed: Callable[[State, State], object] = lambda *_: None) -> State:
@@ -161,10 +153,10 @@ class LiveSession:
         state = tick(before, now)
         if state.goes_on_by_itself:
             self._touched_s = now.s
-        elif now.s - self._touched_s > 60 * state.plan.limits["ask_again_min"]:
-            state = ask_again(state, now)
-            self._touched_s = now.s
-            self.asked_again = self.asked_again or state.script is not before.script
+        elif self._is_older(now, "resume_within_min") and self._end_if_another(now):
+            return
+        elif self._is_older(now, "ask_again_min") and not state.another_follows:
+            state = self._asked_once_more(state, now)
         if before.watch.since_s is not None:
             on_passed(before, state)
         if state.record is before.record:
@@ -176,13 +168,41 @@ class LiveSession:
             self.state = pause(before, Instant(before.seen_s, now.at))
             raise
 
+    def _is_older(self, now: Instant, limit: LimitName) -> bool:
+        """Whether the client has done nothing for longer than the minutes of this limit."""
+        return now.s - self._touched_s > 60 * self.state.plan.limits[limit]
+
+    def _asked_once_more(self, state: State, now: Instant) -> State:
+        self._touched_s = now.s
+        again = ask_again(state, now)
+        self.asked_again = self.asked_again or again.script is not state.script
+        return again
+
+    def _end_if_another(self, now: Instant) -> bool:
+        """End a session that was open for long, if a new start would be refused or give another one.
+
+        What would stop it and waits for its confirmation stays on the screen first.
+        """
+        state = self.state
+        self._unchecked = state.chosen is not None
+        if self._appender is None or self._unchecked or (state.over and not state.another_follows):
+            return False
+        from coach.store.programme.left_open import why_not_gone_on
+
+        self.ended_why = why_not_gone_on(self._store, state, now.at)
+        if self.ended_why is None:
+            return False
+        self._touched_s = now.s
+        self._save(finish_day(leave(state, now), now))
+        return True
+
     def _save(self, state: State) -> None:
         if self._appender is None:
             self.state = state
             return
         new = state.file_entries[self._saved_entries :]
         try:
-            with _save_failures(self._appender.path):
+            with save_failures(self._appender.path):
                 self._appender.append(new)
         except SaveFailed as error:
             if not _must_be_shown(self.state, state):
@@ -223,7 +243,7 @@ def open_session(store: ClientStore, now: Instant) -> Opening:
     """
     if store.folder.prescribed.programme is not None:
         return _open_programme(store, now)
-    plan = _plan(store)
+    plan = plan_now(store)
     left = store.folder.open_record
     if left is None or _may_continue(plan, left, now):
         return Opening(store, plan, left)
@@ -260,48 +280,6 @@ def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
     return same and recent and unchanged and stopped_by(plan, left.record) is None
 
 
-def _plan(store: ClientStore) -> Plan:
-    plan = plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
-    return as_at_home(store, plan)
-
-
-def close_open_record(store: ClientStore, now: Instant) -> Opening:
-    """Close a record that was left open, with the decision on what it holds; the plan after it. Raises SaveFailed."""
-    left = store.folder.open_record
-    if left is None:
-        return Opening(store, _plan(store), None)
-    if store.folder.prescribed.programme is not None:
-        store = store.for_exercise(left.record.name)
-    plan = _plan(store)
-    how: SessionEnd = "left" if stopped_by(plan, left.record) is None else "stopped"
-    ended = closing_entry(plan, left.record, how, now.at)
-    with _save_failures(left.path):
-        store.move_aside_if_it_differs(now.at)
-        others = _closing_others_begun(store, left, now)
-        new = (*_choice_left(left.record), ended.model_copy(update={"exercise": left.record.name}))
-        record_file.append(left.path, (*new, *others))
-        store.save_ended(left.path, left.record.with_entry(*new), plan.before)
-    closed = _read_again(store)
-    return Opening(closed, _plan(closed), None)
-
-
-def _choice_left(record: Record) -> tuple[Entry, ...]:
-    """The answer that a choice counts as which was neither confirmed nor taken back; nothing where there is none."""
-    return with_choice_counted(record).entry[len(record.entry) :]
-
-
-def _closing_others_begun(store: ClientStore, left: StoredRecord, now: Instant) -> Iterator[Ended]:
-    """The closing entry of each other exercise of the session that was begun: of two done in turn, the other."""
-    newest = store.folder.newest_session
-    if newest is None or not isinstance(newest.session, SessionFile):
-        return
-    for name in newest.session.begun:
-        if name != left.record.name and name in store.folder.prescribed.names:
-            one = store.for_exercise(name)
-            record = newest.session.record(newest.session.part(name))
-            yield closing_entry(_plan(one), record, "left", now.at).model_copy(update={"exercise": name})
-
-
 def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveSession:
     """Start a new session, after closing an interrupted one; with `resume`, continue that one.
 
@@ -327,15 +305,9 @@ def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Ope
     if store.folder.open_record is not None:
         store = close_open_record(store, now).store
     if store.folder.is_session_open:
-        with _save_failures(left.path):
+        with save_failures(left.path):
             record_file.append(left.path, (SessionClosed(at=now.at),))
-    return _todays_session(_read_again(store), now)
-
-
-def _read_again(store: ClientStore) -> ClientStore:
-    """The client as the files are now."""
-    found = ClientStore.read(store.path, store.content, repair=True)
-    return replace(found, date_confirmed=store.date_confirmed)
+    return _todays_session(read_again(store), now)
 
 
 def _start(opening: Opening, clock: Clock) -> LiveSession:
@@ -348,7 +320,7 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
     if plan.rehearsal or plan.practice:
         state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
         return LiveSession(store, state, None, clock)
-    with _save_failures(store.path):
+    with save_failures(store.path):
         store.save(now.at)
         path = record_file.create(records_folder(store.path), session or record)
         chosen = carried_over(store.folder.newest.record if store.folder.newest else None, plan.content, now.at)
@@ -390,7 +362,7 @@ def _resume(opening: Opening, left: StoredRecord, clock: Clock) -> LiveSession:
     else:
         script = remaining_script(script_of(opening.plan, left.record), left.record)
         state = begin(opening.plan, script, left.record, now, session, opening.coming)
-    with _save_failures(left.path):
+    with save_failures(left.path):
         live = LiveSession(opening.store, state, left.path, clock, idle_s)
     live.tick()
     return live

@@ -267,6 +267,8 @@ class OfferMessages(Frozen):
     unsaved: Line
     not_kept: Line
     asked_again: Line
+    left_open: Line
+    left_open_again: Line
     kept: Line
 
 

@@ -28,7 +28,9 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
         return page
     messages = state.plan.content.messages.client
     ended = state.record.ended if not state.plan.practice and not state.another_follows else None
-    if ended is not None and ended.how != "stopped":
+    if live.ended_why is not None:
+        page = replace(page, lead=_left_open(live), lines=_what_then(live), strong=(), facts=())
+    elif ended is not None and ended.how != "stopped":
         page = _with_sessions_before(page, live, state.plan)
     lines = page.lines
     if live.unsaved:
@@ -43,6 +45,18 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
     if live.asked_again and question is not None and question.group == step_names.group_of(step_names.SIGN):
         lines = (*lines, messages.offer.asked_again)
     return replace(page, lines=lines)
+
+
+def _left_open(live: LiveSession) -> str:
+    """That a session was open for so long that it has ended, and nothing of it is lost."""
+    messages, since = live.state.plan.content.messages.client.offer, live.state.record.last_at
+    return fill(messages.left_open, {"since": since.strftime("%Y-%m-%d %H:%M")})
+
+
+def _what_then(live: LiveSession) -> tuple[str, ...]:
+    """Why there is no session today, and what to do; or how today's begins."""
+    messages = live.state.plan.content.messages.client
+    return (live.ended_why or messages.offer.left_open_again, messages.end.saved)
 
 
 def place_of(state: State) -> object:
@@ -72,6 +86,8 @@ def farewell_of(live: LiveSession | None, opening: Opening) -> str:
 
 def _farewell(live: LiveSession | None, plan: Plan) -> str:
     messages, ended = plan.content.messages.client, live.state.record.ended if live is not None else None
+    if live is not None and live.ended_why is not None:
+        return "\n".join((_left_open(live), _what_then(live)[0], not_kept_line(live))).strip()
     if live is not None and ended is not None:
         urgent = urgency_text(ended.decision, plan.content)
         if plan.practice:

@@ -303,7 +303,7 @@ class SessionApp(BaseApp):
         before = live.state
         with self._save_failures_noted():
             live.tick(self._announcer.passed)
-        if before.watch.since_s is None and live.state.script is before.script:
+        if before.watch.since_s is None and live.state.script is before.script and live.ended_why is None:
             return  # nothing on this page moves with time
         if live.state.step is not before.step:
             self._key_note = ""  # it was about a key of the page before
