@@ -163,7 +163,9 @@ def keep_own_plan(store: "ClientStore", write: bool, today: "date", source: "Lin
 
 
 def report_ending(outcome: "SessionOutcome") -> int:
-    """Print how a session ended; returns the exit code."""
+    """Print how a session ended; returns the exit code. That something is not saved comes before how it ended."""
     if outcome.farewell:
         print_wrapped(outcome.farewell)
+    if outcome.unsaved:
+        return FAULTS
     return CUT_OFF if outcome.cut_off else outcome.code

@@ -46,12 +46,14 @@ class DisplayMode(Struct, frozen=True):
 class SessionOutcome(Struct, frozen=True):
     """How a session ended: the closing message and the exit code.
 
-    `cut_off`: the input ended before the decision. `plan`: what the client said about their own plan at the end.
+    `cut_off`: the input ended before the decision. `unsaved`: not all of the session is saved. `plan`: what the
+    client said about their own plan at the end.
     """
 
     farewell: str = ""
     code: int = 0
     cut_off: bool = False
+    unsaved: bool = False
     plan: "PlanAnswer" = ""
 
 
@@ -90,17 +92,17 @@ def run_session(
     if not mode.plain:
         app = _loaded_app(content, opening, clock, sound, mode, answer_player)
         code = app.run_to_end()
-        return SessionOutcome(app.farewell, code, plan=app.plan_answer)
+        return SessionOutcome(app.farewell, code, unsaved=app.unsaved, plan=app.plan_answer)
     from coach.screens.plain.line_input import NoInput
     from coach.screens.plain.run_plain import run_plain
 
     if mode.source is not None:
         sound_output = _sound_output(sound, mode, sys.stdout.isatty())
-        plan = run_plain(content, opening, clock, mode.source, answer_player, sound_output)
+        ending = run_plain(content, opening, clock, mode.source, answer_player, sound_output)
     else:
         no_input = NoInput(now(), mode.speed)
-        plan = run_plain(content, opening, no_input.clock, no_input, answer_player)
-    return SessionOutcome(cut_off=plan is None, plan=plan or "")
+        ending = run_plain(content, opening, no_input.clock, no_input, answer_player)
+    return SessionOutcome(cut_off=ending.plan is None, unsaved=ending.unsaved, plan=ending.plan or "")
 
 
 def _loaded_app(

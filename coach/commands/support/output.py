@@ -10,8 +10,9 @@ FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
 # In narrower terminals a message is left for the terminal to break.
 _NARROWEST = 20
 EXIT_CODES = (
-    "exit codes: 0 done; 1 a file is invalid or exists already; 2 wrong arguments or an unsuitable terminal; 3 not "
-    "now (in review, in use or not signed); 4 the input ended before the session did; 70 internal error"
+    "exit codes: 0 done; 1 a file is invalid, exists already or was not saved; 2 wrong arguments or an unsuitable "
+    "terminal; 3 not now (in review, in use or not signed); 4 the input ended before the session did; "
+    "70 internal error"
 )
 
 

@@ -83,8 +83,7 @@ class SessionApp(BaseApp):
         begin: Callable[[], LiveSession] | None = None,
     ) -> None:
         """`begin` starts a new session, else it is started here; `sound_output` finds what can sound."""
-        profile = opening.store.profile
-        super().__init__(theme or profile.theme, signs or profile.signs)
+        super().__init__(theme or opening.store.profile.theme, signs or opening.store.profile.signs)
         self._setups = SetupCache()
         self._sound_output = sound_output
         self._change = ChangeTimer(0.5 / FRAMES_PER_SECOND)  # with other programs busy a frame takes as long
@@ -95,8 +94,7 @@ class SessionApp(BaseApp):
         self._open_prompt: OpenPrompt | None = None
         self._guard = guard
         self._number = NumberEntry()
-        self._note = ""
-        self._key_note = self._not_kept = ""
+        self._note = self._key_note = self._not_kept = ""
         self._why_shown = False
         self._place_shown: object = None
         self._drawn: object = None
@@ -283,6 +281,11 @@ class SessionApp(BaseApp):
         """The closing message: the decision, or that the session is kept as it stands."""
         return farewell_of(self._live, self._opening)
 
+    @property
+    def unsaved(self) -> bool:
+        """Whether not all of the session is saved."""
+        return self._live is not None and self._live.why_not_kept() != ""
+
     async def _regular_frame(self) -> None:
         """A frame, unless a change is near: that has a frame of its own."""
         if not self._change.is_near(self._clock().s):
@@ -293,8 +296,7 @@ class SessionApp(BaseApp):
         live = self._live
         if live is not None and self._open_prompt is None and not live.state.over:
             await self._pass_time(live)
-        why = self._announcer.why_no_voice()
-        if why:
+        if why := self._announcer.why_no_voice():
             self._key_note = why
             await self._draw()
         self._announcer.advance(live.state if live is not None and self._open_prompt is None else None)
@@ -363,10 +365,8 @@ class SessionApp(BaseApp):
 
     def _named_keys(self) -> list[tuple[str, str]]:
         """Each key of the footer as it is shown, and the key."""
-        live = self._live
-        if live is None or self._open_prompt is not None:
-            return []
-        return named_keys(live.state)
+        live = self._live if self._open_prompt is None else None
+        return [] if live is None else named_keys(live.state)
 
     def _body(self, page: ScreenPage) -> Widget:
         return make_body(page, self._note, more_lines(self._content.messages.client.keys), *self.size)

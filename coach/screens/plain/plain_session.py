@@ -115,6 +115,11 @@ class PlainSession:
         """What is kept of a session that was closed, in a sentence or two."""
         return farewell_of(self._live, self._opening)
 
+    @property
+    def unsaved(self) -> bool:
+        """Whether not all of the session is saved."""
+        return self._live is not None and self._live.why_not_kept() != ""
+
     def _begin(self) -> LiveSession:
         """Start a new session, or resume an interrupted one if the client chooses to."""
         left = self._opening.interrupted

@@ -6,6 +6,7 @@ import sys
 import time
 from contextlib import suppress
 from textwrap import wrap
+from typing import NamedTuple
 
 from coach.model.content import Content
 from coach.screens.client.answer_player import AnswerPlayer
@@ -25,6 +26,16 @@ from coach.system import is_reader_gone, open_bytes
 _NARROWEST = 20
 
 
+class PlainEnding(NamedTuple):
+    """How a session ended: what the client said about their own plan, None if it ended before its decision.
+
+    `unsaved`: not all of it is saved.
+    """
+
+    plan: PlanAnswer | None
+    unsaved: bool = False
+
+
 def run_plain(
     content: Content,
     opening: Opening,
@@ -32,10 +43,8 @@ def run_plain(
     source: LineSource,
     answer_player: AnswerPlayer | None = None,
     sound_output: SoundOutput = SILENCE,
-) -> PlanAnswer | None:
+) -> PlainEnding:
     """Run a session line by line, with the same sounds as on screens.
-
-    Returns what the client said about their own plan at the end; None if the session ended before its decision.
 
     Raises:
         KeyboardInterrupt: Ctrl-C was pressed; a line on what is kept has been written.
@@ -49,7 +58,8 @@ def run_plain(
     guard = KeyGuard(time.monotonic) if isinstance(source, KeyboardInput) and sys.stdin.isatty() else None
     session = PlainSession(content, opening, clock, source, _write, answer_player, announcer, guard)
     try:
-        return session.plan_answer if session.run() else None
+        reached = session.run()
+        return PlainEnding(session.plan_answer if reached else None, session.unsaved)
     except KeyboardInterrupt:
         with suppress(OSError):
             _write("")
@@ -61,7 +71,7 @@ def run_plain(
         # Discard the rest of it, and report on standard error.
         os.dup2(open_bytes(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         print(session.farewell, file=sys.stderr)
-        return None
+        return PlainEnding(None, session.unsaved)
     finally:
         announcer.sounder.close()
 

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.profile import SoundSettings
 from coach.screens.plain.plain_session import PlainSession
+from coach.screens.plain.run_plain import PlainEnding
 from coach.screens.sound.players import SILENCE, SoundOutput, detect_sound_output
 from coach.screens.start import DisplayMode, run_session
 from coach.store.client_store import ClientStore
@@ -63,10 +64,10 @@ def test_the_command_gives_the_plain_mode_its_sound(
 ) -> None:
     given: list[SoundOutput] = []
 
-    def run_plain(*arguments: object) -> bool:
+    def run_plain(*arguments: object) -> PlainEnding:
         assert isinstance(arguments[-1], SoundOutput)
         given.append(arguments[-1])
-        return True
+        return PlainEnding("")
 
     out = io.StringIO()
     monkeypatch.setattr(out, "isatty", lambda: terminal)

@@ -19,6 +19,7 @@ from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.session_app import SessionApp
 from coach.screens.plain.line_input import EndOfInput
 from coach.screens.plain.plain_session import PlainSession
+from coach.screens.plain.run_plain import PlainEnding
 from coach.screens.sound.players import SILENCE, NoVoice, SoundOutput
 from coach.screens.sound.spoken_lines import as_spoken
 from coach.screens.start import DisplayMode, run_session
@@ -208,10 +209,10 @@ def outputs_of(client: Path, plain: bool) -> list[SoundOutput]:
     """The sound that the command gives to a session of this client on a terminal with a voice."""
     given: list[SoundOutput] = []
 
-    def run_plain(*arguments: object) -> bool:
+    def run_plain(*arguments: object) -> PlainEnding:
         assert isinstance(arguments[-1], SoundOutput)
         given.append(arguments[-1])
-        return True
+        return PlainEnding("")
 
     with pytest.MonkeyPatch.context() as patch:
         out = io.StringIO()
@@ -223,6 +224,7 @@ def outputs_of(client: Path, plain: bool) -> list[SoundOutput]:
         patch.setattr("coach.screens.plain.run_plain.run_plain", run_plain)
         patch.setattr(SessionApp, "__init__", lambda _, *arguments: given.append(arguments[3]()))
         patch.setattr(SessionApp, "run_to_end", lambda _: 0)
+        patch.setattr(SessionApp, "unsaved", False)
         patch.setattr(SessionApp, "farewell", "")
         opening = opening_of(client)
         run_session(opening.plan.content, opening, DisplayMode(plain, Typist(FakeClock(), []) if plain else None))
