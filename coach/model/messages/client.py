@@ -265,6 +265,7 @@ class OfferMessages(Frozen):
     two_versions: Line
     damaged: Line
     unsaved: Line
+    unsaved_stop: Line
     not_kept: Line
     asked_again: Line
     left_open: Line

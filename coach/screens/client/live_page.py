@@ -4,6 +4,7 @@ from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.message_format import fill
+from coach.progression.state_machine import decide
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import page_at
 from coach.screens.client.question_pages import choice_left
@@ -34,8 +35,8 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
         page = _with_sessions_before(page, live, state.plan)
     lines = page.lines
     if live.unsaved:
-        said = fill(messages.offer.unsaved, {"reason": live.unsaved})
-        lines = (*(line for line in lines if line != messages.end.saved), said)
+        untrue = (messages.end.saved, messages.confirm.closes)
+        lines = (*(line for line in lines if line not in untrue), *_unsaved_lines(live, state.plan))
     damaged, first = live.damaged_records, state.step.name == step_names.TODAY and not state.over
     if first and not state.record.part:
         lines = (*live.arrived, *lines, *live.left_out)
@@ -45,6 +46,17 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
     if live.asked_again and question is not None and question.group == step_names.group_of(step_names.SIGN):
         lines = (*lines, messages.offer.asked_again)
     return replace(page, lines=lines)
+
+
+def _unsaved_lines(live: LiveSession, plan: Plan) -> tuple[str, ...]:
+    """That something is not saved, and why; after a stop that only the therapist ends, that it is not known then."""
+    messages, record = plan.content.messages.client.offer, live.state.record
+    said = fill(messages.unsaved, {"reason": live.unsaved})
+    decision = record.ended.decision if record.ended is not None else None
+    if decision is None and record.unconfirmed is not None:
+        decision = decide(plan.before, record, plan.book)
+    closes = decision is not None and decision.status == "review"
+    return (said, messages.unsaved_stop) if closes else (said,)
 
 
 def _left_open(live: LiveSession) -> str:
@@ -92,7 +104,8 @@ def _farewell(live: LiveSession | None, plan: Plan) -> str:
         urgent = urgency_text(ended.decision, plan.content)
         if plan.practice:
             return f"{urgent} {messages.practice.saved}".strip()
-        return f"{urgent} {ended.decision.reason}\n{not_kept_line(live)}".strip()
+        stop = messages.offer.unsaved_stop if live.unsaved and ended.decision.status == "review" else ""
+        return f"{urgent} {ended.decision.reason}\n{not_kept_line(live)} {stop}".strip()
     if plan.practice:
         return messages.practice.saved
     if plan.rehearsal:

@@ -108,6 +108,25 @@ def test_a_sign_is_confirmed_or_taken_back_though_nothing_can_be_written(demo_pr
     assert back[-1].startswith("Not all of this session is saved: ")
 
 
+def test_what_is_not_saved_is_not_said_to_keep_the_next_session_away(demo_profiles: Path) -> None:
+    """It once said "There is no next session until they have looked", and the next start offered one."""
+    out = pulled(demo_profiles / "tern", ["", "", "0", "p", "1", "1", "9", "y"], after=4)
+    asked, stopped = out.index("Please confirm"), out.index("We stop here today")
+    for page in (out[asked:stopped], out[stopped:]):
+        text = " ".join(page)
+        assert "no session until" not in text
+        assert "no next session" not in text
+        assert "This is not saved: " in text
+        assert "may therefore offer you a session again. Do none before your therapist has looked." in text
+    assert "Call your therapist now. Do not train until they have looked" in " ".join(out[stopped:])
+
+
+def test_pain_that_stops_for_today_alone_needs_no_such_word(demo_profiles: Path) -> None:
+    out = pulled(demo_profiles / "tern", ["", "", "7", "y"], after=3)
+    assert any(line.startswith("This is not saved: ") for line in out)
+    assert not any("offer you a session again" in line for line in out)
+
+
 async def test_the_advice_stays_in_view_on_a_small_screen(demo_profiles: Path) -> None:
     """Chest pain at the check-in, on the smallest window: the advice is above everything else."""
     clock, folder = FakeClock(), demo_profiles / "tern"

@@ -107,7 +107,7 @@ def test_severe_pain_in_a_set_ends_the_day_and_closes_every_exercise(client: Pat
     live = play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"set_1.pain": pain}))
     ended = live.state.record.ended
     assert ended is not None
-    assert "There is no next session until they have looked" in ended.decision.reason
+    assert "Do not train until they have looked" in ended.decision.reason
     assert not live.state.another_follows
     assert {one.progress.status for one in ClientStore.read(client, content()).exercises} == {"review"}
 
