@@ -49,7 +49,7 @@ def add_commands(commands: Commands) -> None:
 
 
 def _caseload(arguments: argparse.Namespace) -> int:
-    from coach.overview.caseload_lines import in_care, search_lines, sorted_lines
+    from coach.overview.caseload_lines import left_out_text, search_lines, sorted_lines
     from coach.reports.text.caseload import caseload_text
     from coach.screens.terminal import shows_screens
     from coach.store.arrivals.last_look import note_look
@@ -61,7 +61,7 @@ def _caseload(arguments: argparse.Namespace) -> int:
         return _on_screen(arguments, content)
     every = caseload_lines(arguments.folder, show_progress=True)
     lines = sorted_lines(search_lines(every, arguments.find, arguments.discharged), arguments.sort)
-    hidden = 0 if arguments.discharged or arguments.find else len(every) - len(in_care(every))
+    hidden = "" if arguments.discharged or arguments.find else left_out_text(every, content)
     came_in, at = came_in_text(arguments.folder, every, content), now().at
     print(caseload_text(arguments.folder.resolve().name, lines, at, content, came_in, hidden), end="", flush=True)
     note_look(arguments.folder, at)

@@ -30,6 +30,11 @@ class Need(Frozen):
         default=False,
         description="the client cannot go on while it stands: an answer has to say when it is looked at again",
     )
+    after_discharge: bool = Field(
+        default=False,
+        description="it puts a client who was discharged back on the list, where a session was done that the "
+        "discharge did not know of",
+    )
     opens: AnsweringPage = Field(
         default="visit", description="the page of the client on which it can be answered, which is offered first"
     )
@@ -106,6 +111,7 @@ class ClientSummary(Frozen):
     answered: tuple[AnsweredNeed, ...] = Field(default=(), description="what was done about needs, in order")
     discharged: date | None = Field(default=None, description="the day of the visit at which the client left")
     discharge_reason: DischargeReason | None = None
+    since_discharge: int = Field(default=0, description="sessions that the discharge did not know of")
     under_sessions: int = 0
     measured: MeasuredCourse = MeasuredCourse()
     pending: int = Field(default=0, description="instructions that wait to be signed again")

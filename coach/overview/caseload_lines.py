@@ -15,7 +15,7 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist import FirstOpened
 from coach.model.option_names import CaseloadColumn, CaseloadOrder
 from coach.progression.decision_messages import spread_text
-from coach.progression.needs import adherence, needs_of, needs_together, not_reached
+from coach.progression.needs import adherence, needs_of, needs_on_list, needs_together, not_reached
 from coach.session.phrases import exercise_line
 
 CURVE_WEEKS = 8  # the curves in a line show so many weeks, up to the client's last session
@@ -41,6 +41,9 @@ class CaseloadLine(Struct, frozen=True):
 
     `mean` is the torque without its interval; `has_load` and `has_pain` say whether there is a curve of either.
 
+    `discharged` says that the client is left out of the list: not where something came that the discharge did not
+    know of and that holds the client. `since_discharge` is how many sessions it did not know of.
+
     `unseen_days` is minus infinity where the client was never seen, `adherence` is infinity where it is not known.
 
     It holds what lists are ordered and searched by, and the summary as text: all lines of a folder are held at once,
@@ -59,6 +62,7 @@ class CaseloadLine(Struct, frozen=True):
     load: float
     pain: int
     discharged: bool
+    since_discharge: int
     several: bool
     has_load: bool
     has_pain: bool
@@ -114,11 +118,10 @@ def caseload_line(client: ClientSummary, sources: LineSources) -> CaseloadLine:
     if exercises:
         found = needs_together([one.needs for one in exercises], needs)
         client = _with_worst(client, exercises, found)
-    if client.discharged is not None:
-        found = ()
+    found = needs_on_list(client, found)
     needs_text = tuple(_need_text(need, client, content) for need in found)
     if client.discharged is not None:
-        needs_text = (_discharged_text(client, content),)
+        needs_text = (*needs_text, _discharged_text(client, content))
     if client.fault:
         needs_text = (f"{needs_text[0]}: {client.fault}" if needs_text else client.fault,)
     unseen = (sources.today - client.last_seen).days if client.last_seen else None
@@ -143,7 +146,8 @@ def caseload_line(client: ClientSummary, sources: LineSources) -> CaseloadLine:
         adherence=shared(inf if share is None else share),
         load=shared(client.mean_nm or 0.0),
         pain=-1 if client.pain is None else client.pain,
-        discharged=client.discharged is not None,
+        discharged=client.discharged is not None and not found,
+        since_discharge=client.since_discharge,
         several=bool(exercises),
         has_load=any((one.load or 0) > 0 for one in client.weeks[-CURVE_WEEKS:]),
         has_pain=any(one.pain is not None for one in client.weeks[-CURVE_WEEKS:]),
@@ -191,7 +195,10 @@ def _discharged_text(client: ClientSummary, content: Content) -> str:
     day = client.discharged.isoformat() if client.discharged is not None else ""
     reasons = content.messages.therapist.visit.reason
     reason = reasons[client.discharge_reason] if client.discharge_reason is not None else ""
-    return fill(content.messages.therapist.caseload.discharged, {"day": day, "reason": reason})
+    messages, since = content.messages.therapist.caseload, client.since_discharge
+    if since:  # said first: the end of the line may be cut off
+        return fill(messages.discharged_trained, {"count": since, "day": day, "reason": reason})
+    return fill(messages.discharged, {"day": day, "reason": reason})
 
 
 def _titles(client: ClientSummary, exercises: Sequence[ExerciseLine], content: Content) -> Iterable[str]:
@@ -317,5 +324,34 @@ def search_lines(lines: Sequence[CaseloadLine], typed: str, with_discharged: boo
 
 
 def in_care(lines: Iterable[CaseloadLine]) -> list[CaseloadLine]:
-    """The lines of the clients who were not discharged."""
+    """The lines of the clients who were not discharged, and of those whom a need puts back on the list."""
     return [line for line in lines if not line.discharged]
+
+
+def title_text(folder: str, lines: Sequence[CaseloadLine], content: Content) -> str:
+    """How many of the clients of a folder need the therapist."""
+    messages, needing = content.messages.therapist.caseload, sum(1 for line in lines if line.needs)
+    if len(lines) == 1:  # in which the verb follows the one client, and not how many need somebody
+        return fill(messages.title_of_one, {"folder": folder, "needing": needing})
+    return fill(messages.title, {"folder": folder, "clients": len(lines), "needing": needing})
+
+
+def back_text(line: CaseloadLine, content: Content) -> str:
+    """What came of a client after a discharge that did not know of it, in full; empty where nothing did."""
+    if not line.since_discharge:
+        return ""
+    *needs, discharged = line.needs_text
+    if not needs:
+        return f"{line.shown_name}, {discharged}."
+    values = {"client": line.shown_name, "discharged": discharged, "needs": ", ".join(needs)}
+    return fill(content.messages.therapist.caseload.discharged_needs, values)
+
+
+def left_out_text(lines: Iterable[CaseloadLine], content: Content) -> str:
+    """How many clients are left out because they were discharged, and how many of them trained since; else empty."""
+    messages, out = content.messages.therapist.caseload, [line for line in lines if line.discharged]
+    if not out:
+        return ""
+    trained = sum(1 for line in out if line.since_discharge)
+    text = fill(messages.discharged_left_out, {"count": len(out)})
+    return f"{text} {fill(messages.left_out_trained, {'count': trained})}" if trained else text

@@ -49,6 +49,17 @@ def needs_together(each: Sequence[tuple[Need, ...]], needs: tuple[Need, ...]) ->
     return tuple(one for one in needs if together[one.when in _OF_ALL](one in found for found in each))
 
 
+def needs_on_list(client: ClientSummary, found: tuple[Need, ...]) -> tuple[Need, ...]:
+    """Those of the needs of a client for which the list asks for the therapist.
+
+    A client who was discharged is asked about no more, unless a session came that the discharge did not know of: then
+    what may hold that client has been seen by nobody.
+    """
+    if client.discharged is None:
+        return found
+    return tuple(need for need in found if need.after_discharge and client.since_discharge)
+
+
 def adherence(client: ClientSummary, weeks: float, today: date) -> float | None:
     """The share of prescribed days trained, at most 1, over the last `weeks` weeks or since the first session.
 

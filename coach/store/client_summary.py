@@ -19,6 +19,7 @@ from coach.progression.programme.after_visit import (
     answered_needs,
     discharged_at,
     last_visit,
+    sessions_since_discharge,
     unknown_to,
     worst_pain,
 )
@@ -182,6 +183,7 @@ def _at_visits(store: ClientStore, records: Sequence[Record]) -> dict[str, Any]:
         "answered": answered_needs(visits, records),
         "discharged": left.on if left is not None else None,
         "discharge_reason": left.reason if left is not None else None,
+        "since_discharge": sessions_since_discharge(visits, store.records) if left is not None else 0,
     }
 
 

@@ -9,9 +9,11 @@ import pytest
 from coach.cli import main
 from coach.commands.clinic.courses import course_of, courses_of
 from coach.commands.support.caseload_loading import caseload_lines
+from coach.model.answers_file import Answers
+from coach.overview.caseload_lines import search_lines
 from coach.store.client_store import ClientStore
 from tests.clocks import FakeClock
-from tests.store.programme.by_hand import MONDAY
+from tests.store.programme.by_hand import MONDAY, Clock, open_live, over, play
 
 DAY_S = 24 * 3600.0
 
@@ -93,3 +95,59 @@ def test_a_visit_after_a_discharge_says_that_it_ends_it(
 
 def _one_line(text: str) -> str:
     return " ".join(text.replace(">", " ").split())
+
+
+def _session(client: Path, clock: FakeClock, **answer: str) -> None:
+    """A session at the time of the clock."""
+    told = Clock(clock().at)
+    play(open_live(client, told), told, over, Answers(answer=dict(answer)))
+    clock.advance(told().s)
+
+
+def test_a_sign_after_a_discharge_puts_the_client_back_on_the_list(
+    demo_profiles: Path, tmp_path: Path, the_day: FakeClock, capsys: pytest.CaptureFixture[str]
+) -> None:
+    client, folder = demo_profiles / "curlew", tmp_path / "clinic"
+    folder.mkdir()
+    client = client.rename(folder / "curlew")
+    _visit(client, "discharge.reason=goals_met")
+    the_day.advance(DAY_S)
+    _session(client, the_day, sign="numb_or_weak")
+    assert _discharged(client, tmp_path / "to.json") == [False] * 3  # caseload, audit and export agree
+    (line,) = caseload_lines(folder)
+    assert [one.name for one in line.needs] == ["warning_sign"]
+    assert line.needs_text[0].startswith("warning sign: ")
+    assert line.needs_text[1] == "1 session since, discharged 2026-11-30: goals met"
+    assert search_lines([line], "") == search_lines([line], "discharged sign") == [line]
+    capsys.readouterr()
+    assert main(["caseload", str(folder)]) == 0
+    out = _one_line(capsys.readouterr().out)
+    assert "1 of 1 client needs you" in out
+    assert "left out" not in out
+    assert "curlew, 1 session since, discharged 2026-11-30: goals met. On the list again: warning sign: " in out
+    the_day.advance(60)
+    _visit(client, "kind=phone", "discharge.reason=goals_met")  # by somebody who knows of the sign
+    assert _discharged(client, tmp_path / "to.json") == [True] * 3
+
+
+def test_a_good_session_after_a_discharge_is_said_and_leaves_the_client_discharged(
+    demo_profiles: Path, tmp_path: Path, the_day: FakeClock, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "clinic"
+    folder.mkdir()
+    client = (demo_profiles / "curlew").rename(folder / "curlew")
+    _visit(client, "discharge.reason=goals_met")
+    the_day.advance(DAY_S)
+    _session(client, the_day)
+    assert _discharged(client, tmp_path / "to.json") == [True] * 3
+    (line,) = caseload_lines(folder)
+    assert line.needs_text == ("1 session since, discharged 2026-11-30: goals met",)
+    capsys.readouterr()
+    assert main(["caseload", str(folder)]) == 0
+    assert "1 discharged, left out: type discharged, or use --discharged (1 of them with a session since)" in (
+        _one_line(capsys.readouterr().out)
+    )
+    assert main(["caseload", str(folder), "--discharged"]) == 0
+    out = _one_line(capsys.readouterr().out)
+    assert "0 of 1 client needs you" in out
+    assert "curlew, 1 session since, discharged 2026-11-30: goals met." in out

@@ -252,3 +252,16 @@ def test_a_doubled_key_says_yes_too(said: str, yes: bool, monkeypatch: pytest.Mo
     monkeypatch.setattr("coach.commands.exchange.exchanging.has_terminal", lambda: True)
     monkeypatch.setattr("builtins.input", lambda _: said)
     assert is_confirmed("Write it?", "j") is yes
+
+
+def test_a_sign_after_a_discharge_is_said_when_it_is_received(world: tuple[Clinic, Home], say: Say) -> None:
+    clinic, home = world
+    say(clinic, "keys", "clinic/curlew", "--enrol", "home/curlew")
+    clinic.now -= timedelta(days=1)
+    say(clinic, "visit", "clinic/curlew", "discharge.reason=goals_met", "--initials", "KB", "--yes")
+    clinic.now += timedelta(days=1)
+    train(home.client, sign="numb_or_weak")
+    say(home, "send", "home/curlew", "--to", "mail")
+    shown = say(clinic, "receive", "mail", "clinic", "--yes")
+    assert "the client needs you for: warning sign: " in shown
+    assert "1 session since, discharged 2026-11-30: goals met" in shown

@@ -23,10 +23,10 @@ def courses_of(store: "ClientStore") -> "tuple[ExerciseCourse, ...]":
 
 def course_of(store: "ClientStore", courses: "tuple[ExerciseCourse, ...]") -> "CourseToDate":
     """The course of a client from the first session to the last."""
+    from coach.commands.clinic.standing_discharge import standing_discharge
     from coach.overview.results.client_course import client_course
-    from coach.progression.programme.after_visit import discharged_at
 
-    left = discharged_at(store.folder.visits)
+    left = standing_discharge(store)
     discharged = left.reason if left is not None else None
     each = [one.folded_progress for one in store.exercises]
     return client_course(store.profile.name, store.folder.own_profile, courses, each, store.content, discharged)

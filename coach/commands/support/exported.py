@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> "Iterator[Json]":
     """The resources of a bundle of these exercises of one client; `no_session`: why none of each may start now."""
-    from coach.progression.programme.after_visit import discharged_at
+    from coach.commands.clinic.standing_discharge import standing_discharge
     from coach.reports.fhir.bundle import programme_resources
     from coach.reports.fhir.requests import ExportedExercise
     from coach.session.phrases import exercise_line
@@ -35,7 +35,8 @@ def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> 
     )
     visits, profile = first.folder.visits, first.folder.own_profile
     goals = next((one.goals for one in reversed(visits) if one.goals), ())
-    return programme_resources(profile, exercises, records_of(stores), first.content, goals, discharged_at(visits))
+    left = standing_discharge(first)
+    return programme_resources(profile, exercises, records_of(stores), first.content, goals, left)
 
 
 def rows_of(stores: "Sequence[ClientStore]", form: "TableForm") -> bytes:

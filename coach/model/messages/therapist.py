@@ -80,6 +80,7 @@ class CaseloadMessages(Frozen):
     """The caseload: all clients of a folder, one line each."""
 
     title: Line
+    title_of_one: Line = Field(description="the title where there is one client")
     came_in: Line
     as_of: Line
     filtered: Line
@@ -103,7 +104,12 @@ class CaseloadMessages(Frozen):
     need_sign: Line = Field(description="the need after a warning sign, and which one it was")
     need_tried: Line = Field(description="a need, and how often the client was not reached about it")
     discharged: Line = Field(description="that a client was discharged, when and why")
+    discharged_trained: Line = Field(
+        description="the same, of a client with sessions that the discharge knew nothing of"
+    )
     discharged_left_out: Line = Field(description="how many discharged clients are not shown, and how to find them")
+    left_out_trained: Line = Field(description="how many of them have trained since, as the discharge did not know")
+    discharged_needs: Line = Field(description="what a client needs who was discharged and is on the list again")
     order: Complete[CaseloadOrder, Line]
     keys: Complete[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]
 

@@ -27,10 +27,20 @@ def last_visit(visits: Sequence[VisitFile]) -> VisitFile | None:
 
 def discharged_at(visits: Sequence[VisitFile]) -> Discharged | None:
     """The discharge of the client; None where there was none, or a visit in the clinic since."""
+    newest = _discharging(visits)
+    return None if newest is None or newest.discharge is None else Discharged(newest.day, newest.discharge.reason)
+
+
+def _discharging(visits: Sequence[VisitFile]) -> VisitFile | None:
+    """The visit with the discharge that `discharged_at` tells of."""
     newest = next((one for one in reversed(visits) if one.discharge is not None or one.kind == "visit"), None)
-    if newest is None or newest.discharge is None:
-        return None
-    return Discharged(newest.day, newest.discharge.reason)
+    return None if newest is None or newest.discharge is None else newest
+
+
+def sessions_since_discharge(visits: Sequence[VisitFile], records: Iterable[Record]) -> int:
+    """How many sessions the discharge of the client did not know of; 0 of a client who was not discharged."""
+    left = _discharging(visits)
+    return 0 if left is None else len({one.started for one in unknown_to(left, records)})
 
 
 def ended_by(visit: VisitFile, earlier: Sequence[VisitFile]) -> Discharged | None:

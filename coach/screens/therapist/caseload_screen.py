@@ -23,9 +23,11 @@ from coach.overview.caseload_lines import (
     CASELOAD_ORDERS,
     CaseloadLine,
     in_care,
+    left_out_text,
     legend_text,
     search_lines,
     sorted_lines,
+    title_text,
 )
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.one_client.client_facts import ClientFacts, client_facts
@@ -193,12 +195,10 @@ class CaseloadScreen(Screen[None]):
         self._shown = sorted_lines(search_lines(self._lines, self._typed, self._with_discharged), self._order)
         at = next((number for number, line in enumerate(self._shown) if line.folder == chosen), 0)
         columns = caseload_columns(self._shown, messages, self._list_width() - _EDGES - _MARK, signs_of(self))
-        cared_for = in_care(self._lines)
-        needing = sum(1 for line in cared_for if line.needs)
-        values = {"folder": self._sources.folder, "clients": len(cared_for), "needing": needing}
+        title = title_text(self._sources.folder, in_care(self._lines), self._sources.content)
         head = columns.head if self._shown else messages.no_match
         purpose = self._sources.content.messages.therapist.pages.purpose["caseload"]
-        self.query_one(PageHead).name_page(fill(messages.title, values), purpose)
+        self.query_one(PageHead).name_page(title, purpose)
         self.query_one("#status", Static).update(self._fault or f"{self._came_in}\n{self._status()}".strip())
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
         legend = legend_text(self._lines, columns.shown, self._sources.content)
@@ -257,9 +257,9 @@ class CaseloadScreen(Screen[None]):
     def _status(self) -> str:
         messages = self._messages
         ordered = fill(messages.sorted_by, {"order": messages.order[self._order]})
-        left_out = len(self._lines) - len(in_care(self._lines))
+        left_out = left_out_text(self._lines, self._sources.content)
         if not self._typed and left_out and not self._with_discharged:
-            return f"{ordered}   {fill(messages.discharged_left_out, {'count': left_out})}"
+            return f"{ordered}   {left_out}"
         if not self._typed:
             return f"{ordered}   {messages.type_to_filter}"
         shown = fill(messages.filtered, {"shown": len(self._shown), "clients": len(self._lines)})
