@@ -28,6 +28,8 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml caseload.typed": "typed",
     "therapist.toml caseload.sorted_by": "order",
     "therapist.toml caseload.need_sign": "need sign",
+    "therapist.toml caseload.trained_closed": "days what",
+    "therapist.toml caseload.trained_closed_on": "day told",
     "therapist.toml caseload.need_tried": "need times",
     "therapist.toml caseload.discharged": "day reason",
     "therapist.toml caseload.discharged_trained": "count day reason",

@@ -21,10 +21,10 @@ class Need(Frozen):
     when: Name = Field(description="the test for it")
     rules: tuple[Name, ...] = Field(default=(), description="rules of the progression that the test looks for")
     limit: Name | None = Field(default=None, description="the limit that the test reads")
-    asked_again: Literal["after_a_session", "after_the_limit"] = Field(
+    asked_again: Literal["after_a_session", "after_another", "after_the_limit"] = Field(
         default="after_a_session",
-        description="when an answered need counts again: after a session that the answer did not know of, or after "
-        "the days or weeks of its limit",
+        description="when an answered need counts again: after a session that the answer did not know of, after one "
+        "that itself was not allowed, or after the days or weeks of its limit",
     )
     holds_client: bool = Field(
         default=False,
@@ -65,6 +65,17 @@ class AnsweredNeed(Frozen):
     on: date
     until: date | None = Field(default=None, description="the day on which it is asked about again")
     known: bool = True
+    closed_missed: int = Field(
+        default=0, description="sessions that were not allowed and that the answer did not know of"
+    )
+
+
+class ClosedSession(Frozen):
+    """A session that was done after an operation and before strengthening was allowed."""
+
+    trained: date = Field(description="the day of the session")
+    on: date = Field(description="the day of the operation")
+    kind: Name | None = Field(default=None, description="the condition; none where the programme has the repair")
 
 
 class ClientSummary(Frozen):
@@ -112,6 +123,7 @@ class ClientSummary(Frozen):
     discharged: date | None = Field(default=None, description="the day of the visit at which the client left")
     discharge_reason: DischargeReason | None = None
     since_discharge: int = Field(default=0, description="sessions that the discharge did not know of")
+    trained_closed: ClosedSession | None = Field(default=None, description="the newest such session")
     under_sessions: int = 0
     measured: MeasuredCourse = MeasuredCourse()
     pending: int = Field(default=0, description="instructions that wait to be signed again")

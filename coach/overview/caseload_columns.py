@@ -7,7 +7,7 @@ from msgspec import Struct
 from coach.drawing.plots.small_curve import small_bar, small_curve
 from coach.model.caseload import ClientSummary, unpacked
 from coach.model.message_format import fill
-from coach.model.messages.therapist import CaseloadMessages
+from coach.model.messages.therapist_reports import CaseloadMessages
 from coach.model.option_names import CaseloadColumn, SignSetName
 from coach.overview.caseload_lines import CURVE_WEEKS, CaseloadLine
 

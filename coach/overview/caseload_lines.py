@@ -16,6 +16,7 @@ from coach.model.messages.therapist import FirstOpened
 from coach.model.option_names import CaseloadColumn, CaseloadOrder
 from coach.progression.decision_messages import spread_text
 from coach.progression.needs import adherence, needs_of, needs_on_list, needs_together, not_reached
+from coach.session.admission.trained_closed import closed_text
 from coach.session.phrases import exercise_line
 
 CURVE_WEEKS = 8  # the curves in a line show so many weeks, up to the client's last session
@@ -187,6 +188,8 @@ def _need_text(need: Need, client: ClientSummary, content: Content) -> str:
     text = messages.need[need.name]
     if need.when == "in_review_by" and client.sign is not None:
         text = fill(messages.need_sign, {"need": text, "sign": signs.get(client.sign, client.sign)})
+    if need.when == "trained_closed" and client.trained_closed is not None:
+        text = closed_text(client.trained_closed, content)
     tried = not_reached(client, need)
     return fill(messages.need_tried, {"need": text, "times": len(tried)}) if tried else text
 

@@ -83,6 +83,8 @@ def _is_answered(check: _NeedCheck) -> bool:
     newest = next((one for one in answers if one.how != "not_reached"), None)
     if newest is None or (newest.until is not None and check.today >= newest.until):
         return False
+    if need.asked_again == "after_another":
+        return not newest.closed_missed
     if need.asked_again == "after_a_session":
         return newest.known and (newest.until is not None or not need.holds_client)
     days = check.limit * (_DAYS_PER_WEEK if need.when == "weeks_on" else 1)
@@ -158,6 +160,7 @@ NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "weeks_on": _weeks_on,
     "irritability_old": _irritability_old,
     "may_not_start": _may_not_start,
+    "trained_closed": lambda check: check.client.trained_closed is not None,
     "band_worn": _band_worn,
     "answers_differ": lambda check: bool(check.client.measured.unlike),
     "complete": lambda check: check.client.status == "complete",

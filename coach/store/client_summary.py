@@ -24,6 +24,7 @@ from coach.progression.programme.after_visit import (
     worst_pain,
 )
 from coach.session.admission.admit import unchanged_until
+from coach.session.admission.trained_closed import ClosedRecord, trained_while_closed
 from coach.session.plan import Plan
 from coach.store import clock
 from coach.store.client_store import ClientStore
@@ -108,6 +109,11 @@ def _together(each: Sequence[ClientSummary]) -> ClientSummary:
             "trained_on": tuple(sorted(days)[-_MOST_DAYS:]),
             "tell": {rule: told for one in each for rule, told in one.tell.items()},
             "pain": max((one.pain for one in each if one.pain is not None), default=None),
+            "trained_closed": max(
+                (one.trained_closed for one in each if one.trained_closed is not None),
+                key=lambda one: one.trained,
+                default=None,
+            ),
             "sign": next((one.sign for one in each if one.sign is not None), None),
         }
     )
@@ -124,6 +130,7 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
     dates = [one.record.last_at for one in sessions] + [one.at for one in store.folder.signed]
     days = sorted({one.record.started.date() for one in sessions if one.record.sets_done})
     newest, until = max(dates, default=now), now.date()
+    closed = closed_sessions(store)
     if admission.obstacle != "clock":  # which may be set right at any moment
         ahead = _LEAST_AHEAD + crc32(store.path.name.encode(errors="surrogateescape")) % _SPREAD_AHEAD
         who = (store.profile, prescription, store.content, progress)
@@ -149,7 +156,8 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         band_age=_band_age(store, progress),
         trained_on=tuple(days[-_MOST_DAYS:]),
         weeks=_weeks([one.record for one in sessions]),
-        **_at_visits(store, [one.record for one in sessions]),
+        **_at_visits(store, [one.record for one in sessions], closed),
+        trained_closed=closed[-1].session if closed else None,
         sign=_sign(last),
         under_sessions=progress.under_sessions,
         pending=len(progress.pending),
@@ -166,13 +174,19 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
     return DatedSummary(summary, since, until)
 
 
+def closed_sessions(store: ClientStore) -> tuple[ClosedRecord, ...]:
+    """The records of an exercise that were done after an operation and before that was allowed."""
+    records = [one.record for one in store.sessions]
+    return trained_while_closed(store.profile, store.prescription, store.content, store.folded_progress, records)
+
+
 def _sign(decision: Decision | None) -> str | None:
     """The warning sign that a decision was made for."""
     sign = decision.numbers.get("sign") if decision is not None else None
     return sign if isinstance(sign, str) else None
 
 
-def _at_visits(store: ClientStore, records: Sequence[Record]) -> dict[str, Any]:
+def _at_visits(store: ClientStore, records: Sequence[Record], closed: Sequence[ClosedRecord]) -> dict[str, Any]:
     """What the visits say: when the client was seen, the worst pain since, needs answered, and whether they left."""
     visits = store.folder.visits
     seen, left = last_visit(visits), discharged_at(visits)
@@ -180,7 +194,7 @@ def _at_visits(store: ClientStore, records: Sequence[Record]) -> dict[str, Any]:
     return {
         "pain": max(pains, default=None),
         "seen_on": seen.day if seen is not None else None,
-        "answered": answered_needs(visits, records),
+        "answered": answered_needs(visits, records, [one.record for one in closed]),
         "discharged": left.on if left is not None else None,
         "discharge_reason": left.reason if left is not None else None,
         "since_discharge": sessions_since_discharge(visits, store.records) if left is not None else 0,

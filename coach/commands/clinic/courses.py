@@ -11,11 +11,17 @@ if TYPE_CHECKING:
 def courses_of(store: "ClientStore") -> "tuple[ExerciseCourse, ...]":
     """Each exercise of a client's programme with everything done in it."""
     from coach.overview.visits.since_visit import ExerciseCourse
+    from coach.store.client_summary import closed_sessions
 
     measured = store.folder.measured.by_set
     return tuple(
         ExerciseCourse(
-            one.prescription.exercise, one.profile.side, one.prescription.dose.days_a_week, one.sessions, measured
+            one.prescription.exercise,
+            one.profile.side,
+            one.prescription.dose.days_a_week,
+            one.sessions,
+            measured,
+            closed_sessions(one),
         )
         for one in store.exercises
     )

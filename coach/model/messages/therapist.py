@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal, get_args
 
-from coach.frozen import Bounds, EveryName, Field
+from coach.frozen import EveryName, Field
 from coach.model.base import Complete, Frozen, Line, Name
 from coach.model.condition import Apprehension
 from coach.model.content_entries import LimitName
@@ -15,6 +15,7 @@ from coach.model.messages.several_exercises import ProgrammeReportMessages, Upgr
 from coach.model.messages.therapist_reports import (
     BackupMessages,
     BandsReportMessages,
+    CaseloadMessages,
     DecisionTableMessages,
     ExportMessages,
     ForecastMessages,
@@ -25,7 +26,7 @@ from coach.model.messages.therapist_reports import (
     WorkingMessages,
 )
 from coach.model.messages.visits import VisitMessages
-from coach.model.option_names import AnsweringPage, CaseloadColumn, CaseloadOrder, Direction, InstructionKind
+from coach.model.option_names import AnsweringPage, InstructionKind
 from coach.model.record import Status
 from coach.model.step_names import StepName
 
@@ -74,44 +75,6 @@ class PageMessages(Frozen):
 
     purpose: Complete[PageName, Line]
     now: Complete[FirstKey, Line]
-
-
-class CaseloadMessages(Frozen):
-    """The caseload: all clients of a folder, one line each."""
-
-    title: Line
-    title_of_one: Line = Field(description="the title where there is one client")
-    came_in: Line
-    as_of: Line
-    filtered: Line
-    columns: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
-    legend: Complete[CaseloadColumn, Line]
-    legend_several: Line
-    exercises: Line
-    no_session_title: Line
-    load: Line
-    nothing: Line
-    today: Line
-    days: Line
-    share: Line
-    more: Line
-    no_match: Line
-    type_to_filter: Line
-    typed: Line
-    sorted_by: Line
-    direction: Complete[Direction, Line]
-    need: dict[Name, Line]
-    need_sign: Line = Field(description="the need after a warning sign, and which one it was")
-    need_tried: Line = Field(description="a need, and how often the client was not reached about it")
-    discharged: Line = Field(description="that a client was discharged, when and why")
-    discharged_trained: Line = Field(
-        description="the same, of a client with sessions that the discharge knew nothing of"
-    )
-    discharged_left_out: Line = Field(description="how many discharged clients are not shown, and how to find them")
-    left_out_trained: Line = Field(description="how many of them have trained since, as the discharge did not know")
-    discharged_needs: Line = Field(description="what a client needs who was discharged and is on the list again")
-    order: Complete[CaseloadOrder, Line]
-    keys: Complete[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]
 
 
 ReportName = Literal[FirstOpened, "decisions", "setup", "pictures", "history", "forecast"]

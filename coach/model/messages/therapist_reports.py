@@ -4,7 +4,7 @@ from typing import Annotated, Literal, get_args
 
 from coach.frozen import Bounds, EveryName, Field
 from coach.model.base import Complete, Frozen, Line, Name
-from coach.model.option_names import Direction
+from coach.model.option_names import CaseloadColumn, CaseloadOrder, Direction
 from coach.model.record import Status
 
 
@@ -345,3 +345,46 @@ class WorkingMessages(Frozen):
     taking: Line
     stopping: Line
     auditing: Line
+
+
+class CaseloadMessages(Frozen):
+    """The caseload: all clients of a folder, one line each."""
+
+    title: Line
+    title_of_one: Line = Field(description="the title where there is one client")
+    came_in: Line
+    as_of: Line
+    filtered: Line
+    columns: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
+    legend: Complete[CaseloadColumn, Line]
+    legend_several: Line
+    exercises: Line
+    no_session_title: Line
+    load: Line
+    nothing: Line
+    today: Line
+    days: Line
+    share: Line
+    more: Line
+    no_match: Line
+    type_to_filter: Line
+    typed: Line
+    sorted_by: Line
+    direction: Complete[Direction, Line]
+    need: dict[Name, Line]
+    need_sign: Line = Field(description="the need after a warning sign, and which one it was")
+    trained_closed: Line = Field(
+        description="that the client trained after an operation and before it was allowed: the need in full"
+    )
+    trained_closed_on: Line = Field(description="the same as a sentence of a report, with the day")
+    an_operation: Line = Field(description="the operation, where no condition says which, as a clause")
+    need_tried: Line = Field(description="a need, and how often the client was not reached about it")
+    discharged: Line = Field(description="that a client was discharged, when and why")
+    discharged_trained: Line = Field(
+        description="the same, of a client with sessions that the discharge knew nothing of"
+    )
+    discharged_left_out: Line = Field(description="how many discharged clients are not shown, and how to find them")
+    left_out_trained: Line = Field(description="how many of them have trained since, as the discharge did not know")
+    discharged_needs: Line = Field(description="what a client needs who was discharged and is on the list again")
+    order: Complete[CaseloadOrder, Line]
+    keys: Complete[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]

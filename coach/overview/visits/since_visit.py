@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.model.base import Name, Side
 from coach.model.content import Content
@@ -21,19 +22,24 @@ from coach.progression.measured.course import measured_course
 from coach.progression.programme.after_visit import is_unknown_to, last_visit, sign_of, worst_pain
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord
+from coach.session.admission.trained_closed import ClosedRecord, closed_line
 from coach.session.phrases import exercise_line
 
 _DAYS_PER_WEEK = 7
 
 
 class ExerciseCourse(Struct, frozen=True):
-    """One exercise of the programme with every session of it, in order, and the measured sets by their numbers."""
+    """One exercise of the programme with every session of it, in order, and the measured sets by their numbers.
+
+    `closed` are the sessions that were done after an operation and before that was allowed.
+    """
 
     exercise: Name
     side: Side
     days_a_week: int
     judged: tuple[JudgedRecord, ...]
     measured: Mapping[tuple[datetime, Name | None, int], MeasuredSet] = field(default_factory=dict)
+    closed: tuple[ClosedRecord, ...] = ()
 
     @property
     def measured_sets(self) -> tuple[tuple[JudgedRecord, MeasuredSet], ...]:
@@ -73,12 +79,10 @@ def since_visit(
     visit = last_visit(visits)
     first = min((one.record.started.date() for course in courses for one in course.judged), default=prescribed_on)
     exercises = tuple(
-        ExerciseCourse(
-            course.exercise,
-            course.side,
-            course.days_a_week,
-            tuple(one for one in course.judged if is_unknown_to(visit, one.record)),
-            course.measured,
+        replace(
+            course,
+            judged=tuple(one for one in course.judged if is_unknown_to(visit, one.record)),
+            closed=tuple(one for one in course.closed if is_unknown_to(visit, one.record)),
         )
         for course in courses
     )
@@ -92,7 +96,7 @@ def since_lines(since: SinceVisit, content: Content) -> tuple[str, ...]:
     lines = [fill(title, {"day": since.since.isoformat(), "days": days} if since.visit is not None else {})]
     if not since.records:
         return (*lines, messages.nothing, *_agreed(since, messages))
-    lines += [*_kept(since, messages), *_signs(since, content), *_pain(since, messages)]
+    lines += [*_kept(since, messages), *_signs(since, content), *_closed(since, content), *_pain(since, messages)]
     for course in since.exercises:
         lines += _exercise(course, content)
     lines += [*_activities(since, content), *_told(since, messages), *_agreed(since, messages)]
@@ -123,6 +127,12 @@ def _signs(since: SinceVisit, content: Content) -> Iterator[str]:
     for day, sign in told:
         values = {"day": day.isoformat(), "sign": names.get(sign, sign)}
         yield fill(content.messages.therapist.visit.since.sign, values)
+
+
+def _closed(since: SinceVisit, content: Content) -> Iterator[str]:
+    """Each session that was done before it was allowed, of several exercises once."""
+    told = {closed_line(one.session, content): None for course in since.exercises for one in course.closed}
+    yield from told
 
 
 def _pain(since: SinceVisit, messages: SinceMessages) -> Iterator[str]:

@@ -49,8 +49,13 @@ def ended_by(visit: VisitFile, earlier: Sequence[VisitFile]) -> Discharged | Non
     return before if before is not None and discharged_at((*earlier, visit)) is None else None
 
 
-def answered_needs(visits: Sequence[VisitFile], records: Sequence[Record]) -> tuple[AnsweredNeed, ...]:
-    """What was done about needs at visits, in order; `records` are those of one exercise."""
+def answered_needs(
+    visits: Sequence[VisitFile], records: Sequence[Record], closed: Sequence[Record] = ()
+) -> tuple[AnsweredNeed, ...]:
+    """What was done about needs at visits, in order; `records` are those of one exercise.
+
+    `closed` are those of them that were not allowed.
+    """
     return tuple(
         AnsweredNeed(
             need=one.need,
@@ -59,6 +64,7 @@ def answered_needs(visits: Sequence[VisitFile], records: Sequence[Record]) -> tu
             on=visit.day,
             until=one.on,
             known=not unknown_to(visit, records),
+            closed_missed=len(unknown_to(visit, closed)),
         )
         for visit in visits
         for one in visit.needs

@@ -1,6 +1,7 @@
 """The history of a client as text: each session with its decision, the rule, its numbers and what would change it."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
 from textwrap import wrap
 from types import MappingProxyType
 from typing import Literal
@@ -8,6 +9,8 @@ from typing import Literal
 from msgspec import Struct
 
 from coach.model import step_names
+from coach.model.base import Name
+from coach.model.caseload import ClosedSession
 from coach.model.content import Content
 from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.measured.measured_set import MeasuredSet
@@ -23,8 +26,10 @@ from coach.progression.decision_messages import labelled_numbers, load_placehold
 from coach.progression.pain_reports import pain_in_sets
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
+from coach.session.admission.trained_closed import closed_at, closed_line
 from coach.session.phrases import answer_text
 from coach.store.client_store import Agreement, ClientStore
+from coach.store.client_summary import closed_sessions
 from coach.store.measured_sets.measured_files import SetKey, set_key
 from coach.store.measured_sets.of_client import course_of
 from coach.toml.diagnostic import Diagnostic, render
@@ -32,6 +37,7 @@ from coach.toml.diagnostic import Diagnostic, render
 _WIDTH = 80
 _INDENT = "    "
 _UNMEASURED = MeasuredCourse()
+ClosedSessions = Mapping[tuple[datetime, Name | None], ClosedSession]
 _HAPPENED: Mapping[str, Happened] = {"load": "less", "repetitions": "repetitions"}  # where the load does not rise
 _STOPPED: Mapping[Happened, Happened] = {"same": "stopped", "less": "stopped_less"}
 
@@ -51,6 +57,7 @@ def client_history_text(store: ClientStore) -> str:
         measured.by_set,
         between_sessions_of(store),
         course_of(store),
+        closed_at(closed_sessions(store)),
     )
 
 
@@ -72,12 +79,13 @@ def history_text(
     measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
     between: Sequence[BetweenSessions] = (),
     course: MeasuredCourse = _UNMEASURED,
+    closed: ClosedSessions = MappingProxyType({}),
 ) -> str:
     """Each session with its decision and what would have changed it, the newest last.
 
-    What a sensor measured stands with its session, and what was signed `between` the sessions where it was. At the
-    end: how much of the `course` was measured, whether progress.toml (`saved`) agrees with the records (`now`), and
-    the differences.
+    What a sensor measured stands with its session, and what was signed `between` the sessions where it was; a
+    session that was done before it was allowed (`closed`) says so. At the end: how much of the `course` was measured,
+    whether progress.toml (`saved`) agrees with the records (`now`), and the differences.
     """
     messages = content.messages.therapist.history
     lines = [fill(messages.title, {"profile": name}), ""]
@@ -89,7 +97,7 @@ def history_text(
         if one.record.exercise != exercise:
             exercise = one.record.exercise
             lines += [content.messages.exercises[exercise].title, ""]
-        first, *below = _session(one, content, book, measured)
+        first, *below = _session(one, content, book, measured, closed)
         below += _basis(one.decision, content, book)
         lines += [first, *(line for text in below for line in _indented(text)), ""]
     if not judged:
@@ -122,14 +130,14 @@ class SessionEntry(Struct, frozen=True):
 def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
     """The history as a list, the newest first; before it, in an entry of its own, what is wrong with the files."""
     content, saved, measured = store.content, store.folder.saved, store.folder.measured
-    book = RuleBook(content)
+    book, closed = RuleBook(content), closed_at(closed_sessions(store))
     between: Sequence[BetweenSessions] = between_sessions_of(store)
     entries: list[SessionEntry] = []
     for one in store.sessions:
         signed, between = split_at(between, one.record)
         entries += map(_entry_of, signed)
         line = f"{one.record.started:%Y-%m-%d}  {_happened(one.decision, content)}  {_sets(one.record, content)}"
-        told = tuple(_session(one, content, book, measured.by_set))
+        told = tuple(_session(one, content, book, measured.by_set, closed))
         entries.append(SessionEntry(line, told, _basis(one.decision, content, book)))
     entries = [*entries, *map(_entry_of, between)][::-1]
     agreement = _agreement(store.sessions, store.agreement, content, saved, store.folded_progress)
@@ -164,7 +172,11 @@ def _agreement(
 
 
 def _session(
-    one: JudgedRecord, content: Content, book: RuleBook, measured: Mapping[SetKey, MeasuredSet]
+    one: JudgedRecord,
+    content: Content,
+    book: RuleBook,
+    measured: Mapping[SetKey, MeasuredSet],
+    closed: ClosedSessions,
 ) -> Iterator[str]:
     messages, record = content.messages.therapist.history, one.record
     values = {
@@ -175,6 +187,8 @@ def _session(
     }
     day = record.started.strftime("%Y-%m-%d %H:%M")
     yield fill(messages.head, {"date": day, "happened": _happened(one.decision, content)})
+    if (record.started, record.name) in closed:
+        yield closed_line(closed[record.started, record.name], content)
     yield one.decision.reason
     yield fill(messages.session, values)
     if record.ended is None:

@@ -18,7 +18,7 @@ from coach.overview.visits.since_visit import ExerciseCourse, SinceVisit, since_
 from coach.progression.needs import needs_of, needs_together
 from coach.screens.therapist.visit.visit_form import TrainedExercise, VisitBasis
 from coach.store.client_store import ClientStore
-from coach.store.client_summary import summary_of
+from coach.store.client_summary import closed_sessions, summary_of
 from coach.store.therapist.signing_visits import MeasuredCheck
 from coach.store.therapist.steering import ClientSnapshot
 
@@ -44,7 +44,12 @@ def visit_subject(seen: ClientSnapshot, content: Content, now: datetime) -> Visi
     measured = store.folder.measured.by_set
     courses = [
         ExerciseCourse(
-            one.prescription.exercise, one.profile.side, one.prescription.dose.days_a_week, one.sessions, measured
+            one.prescription.exercise,
+            one.profile.side,
+            one.prescription.dose.days_a_week,
+            one.sessions,
+            measured,
+            closed_sessions(one),
         )
         for one in each
     ]
