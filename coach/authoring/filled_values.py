@@ -155,6 +155,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml plan.where_line": "where",
     "client.toml plan.if_not_line": "if_not",
     "client.toml plan.not_saved": "reason",
+    "client.toml plan.exercises_of_day": "all count numbers",
     "client.toml plan.event": "minutes",
     "client.toml plan.written": "file",
     "client.toml progress.title": "profile",

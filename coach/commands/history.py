@@ -104,12 +104,21 @@ def _calendar(profile: Path, to: Path, stores: "tuple[ClientStore, ...]") -> int
     from coach.store.clock import now
     from coach.store.plan_file import read_plan
     from coach.store.programme.days_trained import days_trained
+    from coach.store.programme.opening import due_days_of
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(to)
     at, first = now().at, stores[0]
     own, content = read_plan(profile, first.profile), first.content
-    days = max(store.prescription.dose.days_a_week for store in stores)
     trained_on, minutes = days_trained(first.folder), minutes_of(stores, at)
-    written = session_calendar(first.profile.name, own, days, minutes, content, at, trained_on)
+    written = session_calendar(
+        first.profile.name,
+        own,
+        due_days_of(stores),
+        minutes,
+        content,
+        at,
+        trained_on,
+        first.folder.prescribed.programme if len(stores) > 1 else None,
+    )
     return write_file(to, written, content.messages.client.plan.written)

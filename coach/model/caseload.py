@@ -11,6 +11,8 @@ from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Mark
 from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.option_names import AnsweringPage, DischargeReason, NeedOutcome
+from coach.model.profile import Weekday
+from coach.model.programme.due_days import DueDays
 from coach.model.record import Status
 
 
@@ -103,6 +105,7 @@ class ClientSummary(Frozen):
     repetitions: int = 0
     sessions: int = 0
     days_a_week: int = 0
+    weekdays: tuple[Weekday, ...] = Field(default=(), description="those that exercises have as their own days")
     prescribed_on: date | None = None
     first_session: date | None = None
     last_seen: date | None = Field(default=None, description="the newest record, also of a session that was stopped")
@@ -134,6 +137,11 @@ class ClientSummary(Frozen):
     newest_date: date | None = Field(default=None, description="of the newest record or instruction")
     two_versions: tuple[str, ...] = Field(default=(), description="copies that differ from the file itself")
     damaged: tuple[str, ...] = Field(default=(), description="records that are not as they were written")
+
+    @property
+    def due(self) -> DueDays:
+        """The days on which a session is asked for."""
+        return DueDays(self.days_a_week, self.weekdays)
 
     @property
     def each(self) -> tuple["ClientSummary", ...]:

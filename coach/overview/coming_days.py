@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from itertools import count
 
 from coach.model.profile import WEEKDAYS, TrainingPlan
+from coach.model.programme.due_days import DueDays
 
 _WEEK_DAYS = 7
 
@@ -18,24 +19,25 @@ def own_plan_is_due(plan: TrainingPlan | None, today: date, limits: Mapping[str,
 
 
 def coming_days(
-    plan: TrainingPlan | None, days_a_week: int, today: date, trained_on: Iterable[date] = ()
+    plan: TrainingPlan | None, due: DueDays, today: date, trained_on: Iterable[date] = ()
 ) -> Iterator[date]:
-    """The days after today, without end.
+    """The days after today, without end: those that the client has chosen, and those that exercises have themselves.
 
-    Where the client has chosen no days, any seven days hold `days_a_week` of them at most, those of `trained_on`
-    included. Today counts as one where a session was or could still be done.
+    Where neither says all of them, any seven days hold as many as are due at most, those of `trained_on` included.
+    Today counts as one where a session was or could still be done.
     """
-    own = {WEEKDAYS.index(day) for day in plan.days} if plan is not None else set()
-    if own:
-        return (day for day in _days_from(today + timedelta(days=1)) if day.weekday() in own)
-    return (day for day in _spread(days_a_week, today, trained_on) if day > today)
+    chosen = plan.days if plan is not None else ()
+    if chosen or due.are_named:
+        days = {WEEKDAYS.index(day) for day in (*chosen, *due.weekdays)}
+        return (day for day in _days_from(today + timedelta(days=1)) if day.weekday() in days)
+    return (day for day in _spread(due, today, trained_on) if day > today)
 
 
-def _spread(days_a_week: int, today: date, trained_on: Iterable[date]) -> Iterator[date]:
-    """The days from today on that are far enough from those before them."""
-    before = deque(sorted({day for day in trained_on if day <= today}), maxlen=days_a_week)
+def _spread(due: DueDays, today: date, trained_on: Iterable[date]) -> Iterator[date]:
+    """The days from today on that are far enough from those before them, or that an exercise has itself."""
+    before = deque(sorted({day for day in trained_on if day <= today}), maxlen=due.a_week)
     for day in _days_from(today):
-        if _far_enough(day, before, days_a_week):
+        if due.is_named(day) or _far_enough(day, before, due.a_week):
             before.append(day)
             yield day
 

@@ -68,10 +68,9 @@ def adherence(client: ClientSummary, weeks: float, today: date) -> float | None:
     if client.first_session is None or not client.days_a_week:
         return None
     since = max(today - timedelta(weeks=weeks) + timedelta(days=1), client.first_session)
-    days = (today - since).days + 1
-    if days < 1:
+    if since > today:
         return None
-    due = max(days * client.days_a_week / 7, 1.0)
+    due = max(client.due.in_span(since, today), 1.0)
     done = len({day for day in client.trained_on if since <= day <= today})
     return min(done / due, 1.0)
 

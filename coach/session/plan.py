@@ -36,6 +36,7 @@ from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.option_names import TellBy
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile, TrainingPlan
+from coach.model.programme.due_days import DueDays
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
@@ -99,6 +100,7 @@ class Plan(Struct, frozen=True, dict=True):
     practice: bool = False
     training: TrainingPlan | None = None
     trained_on: tuple[date, ...] = ()
+    due: DueDays | None = None
     """The days with a set of any exercise before this session."""
     name: str | None = None
     """The exercise of the programme; None where the client has only a prescription."""

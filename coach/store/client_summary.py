@@ -13,6 +13,7 @@ from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model.caseload import ClientSummary, ClientWeek
 from coach.model.content import Content
 from coach.model.content_entries import Clinic
+from coach.model.programme.due_days import due_days
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.progression.programme.after_visit import (
@@ -29,6 +30,7 @@ from coach.session.plan import Plan
 from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.measured_sets.of_client import course_of
+from coach.store.programme.opening import due_days_of
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
 
@@ -93,12 +95,14 @@ def _together(each: Sequence[ClientSummary]) -> ClientSummary:
     refused = all(one.no_session for one in each)
     began = [one.first_session for one in each if one.first_session is not None]
     days = {day for one in each for day in one.trained_on}
+    due = due_days((one.days_a_week, one.weekdays) for one in each)
     return each[0].model_copy(
         update={
             "name": None,
             "side": None,
             "exercises": tuple(each),
-            "days_a_week": max(one.days_a_week for one in each),
+            "days_a_week": due.a_week,
+            "weekdays": due.weekdays,
             "first_session": min(began, default=None),
             "last_seen": _newest(one.last_seen for one in each),
             "looked_at": _newest(one.looked_at for one in each),
@@ -126,7 +130,7 @@ def _newest(dates: Iterable[date | None]) -> date | None:
 def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
     admission = store.admission(now, store.folded_progress)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
-    dose, last = prescription.dose, progress.decision
+    due, last = due_days_of([store]), progress.decision
     dates = [one.record.last_at for one in sessions] + [one.at for one in store.folder.signed]
     days = sorted({one.record.started.date() for one in sessions if one.record.sets_done})
     newest, until = max(dates, default=now), now.date()
@@ -144,7 +148,8 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         **_load(admission.plan),
         repetitions=prescription.dose_at(progress.position).within_range(progress.repetitions),
         sessions=progress.sessions,
-        days_a_week=dose.days_a_week,
+        days_a_week=due.a_week,
+        weekdays=due.weekdays,
         prescribed_on=prescription.on,
         first_session=progress.first_session.date() if progress.first_session else None,
         last_seen=sessions[-1].record.started.date() if sessions else None,

@@ -9,6 +9,7 @@ import icalendar
 import pytest
 
 from coach.model.profile import WEEKDAYS, TrainingPlan
+from coach.model.programme.due_days import DueDays
 from coach.overview.coming_days import coming_days
 from coach.reports.tables.session_calendar import session_calendar
 from coach.store.client_store import ClientStore
@@ -28,7 +29,7 @@ def most_in_seven_days(days: Sequence[date]) -> int:
 @pytest.mark.parametrize("weekday", range(7))
 def test_the_calendar_has_as_many_days_in_each_week_as_were_prescribed(a_week: int, weekday: int) -> None:
     now = datetime.fromisoformat("2026-11-23T12:00:00+01:00") + timedelta(days=weekday)
-    written = session_calendar("tern", None, a_week, 12, shipped(), now)
+    written = session_calendar("tern", None, DueDays(a_week), 12, shipped(), now)
     days = [event.decoded("dtstart") for event in icalendar.Calendar.from_ical(written).walk("VEVENT")]
     today = now.date()
     each = [sum(today + week * WEEK < day <= today + (week + 1) * WEEK for day in days) for week in range(4)]
@@ -39,7 +40,7 @@ def test_the_calendar_has_as_many_days_in_each_week_as_were_prescribed(a_week: i
 
 @pytest.mark.parametrize("a_week", range(1, 8))
 def test_the_days_are_spread_evenly(a_week: int) -> None:
-    days = [TODAY, *islice(coming_days(None, a_week, TODAY), 4 * a_week)]
+    days = [TODAY, *islice(coming_days(None, DueDays(a_week), TODAY), 4 * a_week)]
     gaps = [(after - before).days for before, after in pairwise(days)]
     assert max(gaps) - min(gaps) <= 1
     if a_week > 1:
@@ -51,7 +52,7 @@ def test_the_days_are_spread_evenly(a_week: int) -> None:
 def test_who_follows_the_next_session_that_is_told_does_not_train_more_often(a_week: int) -> None:
     done = [TODAY]
     for _ in range(40):
-        done.append(next(coming_days(None, a_week, done[-1], done)))
+        done.append(next(coming_days(None, DueDays(a_week), done[-1], done)))
     assert most_in_seven_days(done) == a_week
     assert (done[-1] - done[0]).days == 40 * 7 // a_week
 
@@ -67,13 +68,15 @@ def test_who_follows_the_next_session_that_is_told_does_not_train_more_often(a_w
     ],
 )
 def test_what_was_done_this_week_counts(done: tuple[str, ...], a_week: int, coming: list[str]) -> None:
-    found = islice(coming_days(None, a_week, TODAY, map(date.fromisoformat, done)), 2)
+    found = islice(coming_days(None, DueDays(a_week), TODAY, map(date.fromisoformat, done)), 2)
     assert [day.isoformat() for day in found] == coming
 
 
 def test_the_clients_own_days_stay_whatever_was_done() -> None:
     own = TrainingPlan(days=WEEKDAYS)
-    assert next(coming_days(own, 3, TODAY, [TODAY - timedelta(days=day) for day in range(6)])) == date(2026, 11, 29)
+    assert next(coming_days(own, DueDays(3), TODAY, [TODAY - timedelta(days=day) for day in range(6)])) == date(
+        2026, 11, 29
+    )
 
 
 def test_the_days_with_a_set_are_those_of_the_records(demo_profiles: Path) -> None:

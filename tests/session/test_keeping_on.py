@@ -13,6 +13,7 @@ from coach.commands.session import keep_own_plan
 from coach.commands.support.ask_plan import ask_plan
 from coach.model.answers_file import Answers
 from coach.model.profile import TrainingPlan, TrainingPlanFile
+from coach.model.programme.due_days import DueDays
 from coach.overview.coming_days import coming_days
 from coach.reports.tables.session_calendar import session_calendar
 from coach.screens.client.key_bindings import KEEP_PLAN, PLAN, QUIT, WHY, KeyBinding, active_bindings, binding_for
@@ -168,7 +169,7 @@ def test_the_next_session_leaves_a_week_with_as_many_as_prescribed() -> None:
 )
 def test_the_next_days_are_the_clients_own(days: tuple[str, ...], a_week: int, today: str, coming: list[str]) -> None:
     plan = TrainingPlan.model_validate({"days": days}) if days else None
-    found = islice(coming_days(plan, a_week, date.fromisoformat(today)), 2)
+    found = islice(coming_days(plan, DueDays(a_week), date.fromisoformat(today)), 2)
     assert [day.isoformat() for day in found] == coming
 
 
@@ -238,7 +239,7 @@ def test_a_damaged_plan_costs_no_session_and_is_reported(demo_profiles: Path) ->
 def test_the_calendar_holds_four_weeks_and_says_nothing_about_health(plan: TrainingPlan | None) -> None:
     """Read again by the library: RFC 5545."""
     now = datetime.fromisoformat("2026-11-28T12:00:00+01:00")
-    written = session_calendar("tern", plan, 3, 12, shipped(), now)
+    written = session_calendar("tern", plan, DueDays(3), 12, shipped(), now)
     events = icalendar.Calendar.from_ical(written).walk("VEVENT")
     days = [event.decoded("dtstart") for event in events]
     assert len(events) == {None: 12, OWN: 8}.get(plan, 4)

@@ -12,13 +12,14 @@ def courses_of(store: "ClientStore") -> "tuple[ExerciseCourse, ...]":
     """Each exercise of a client's programme with everything done in it."""
     from coach.overview.visits.since_visit import ExerciseCourse
     from coach.store.client_summary import closed_sessions
+    from coach.store.programme.opening import due_days_of
 
     measured = store.folder.measured.by_set
     return tuple(
         ExerciseCourse(
             one.prescription.exercise,
             one.profile.side,
-            one.prescription.dose.days_a_week,
+            due_days_of([one]),
             one.sessions,
             measured,
             closed_sessions(one),

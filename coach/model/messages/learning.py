@@ -69,6 +69,7 @@ class TrainingPlanMessages(Frozen):
     when_line: Line
     where_line: Line
     if_not_line: Line
+    exercises_of_day: Line = Field(description="which exercises an entry of the calendar has, by their numbers")
     saved: Line
     not_saved: Line
     event: Line

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from msgspec import Struct
 
@@ -11,10 +11,11 @@ from coach.model.content import Content
 from coach.model.measured.tempo_kept import at_tempo, timed
 from coach.model.option_names import Direction, DischargeReason
 from coach.model.profile import Profile
+from coach.model.programme.due_days import DueDays
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.overview.results.first_and_last import Result, results_of
-from coach.overview.visits.since_visit import ExerciseCourse, measured_days
+from coach.overview.visits.since_visit import ExerciseCourse, due_days_of_courses, measured_days
 
 _DAYS_PER_WEEK = 7
 
@@ -78,8 +79,7 @@ def client_course(
     records = sorted((one.record for course in courses for one in course.judged), key=lambda one: one.started)
     done = [one for one in records if one.sets_done]
     days = sorted({one.started.date() for one in done})
-    a_week = max((course.days_a_week for course in courses), default=0)
-    due = round(((days[-1] - days[0]).days + _DAYS_PER_WEEK / a_week) * a_week / _DAYS_PER_WEEK) if days else 0
+    due = _due(days[0], days[-1], due_days_of_courses(courses)) if days else 0
     sessions = {one.started: one for one in records}
     return CourseToDate(
         client=client,
@@ -100,6 +100,13 @@ def client_course(
         discharged=discharged,
         results=results_of(profile, courses, each[0].ratings if each else (), limits),
     )
+
+
+def _due(first: date, last: date, asked: DueDays) -> int:
+    """The days that were asked for from the first session to the last; where they are not named, both counted."""
+    if asked.are_named:
+        return round(asked.in_span(first, last))
+    return round(asked.in_span(first + timedelta(days=1), last)) + 1
 
 
 def _limits(course: ExerciseCourse) -> Mapping[str, float]:

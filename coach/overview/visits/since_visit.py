@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -13,6 +13,7 @@ from coach.model.measured.measured_set import MeasuredSet
 from coach.model.measured.tempo_kept import timed
 from coach.model.message_format import fill
 from coach.model.messages.visits import SinceMessages
+from coach.model.programme.due_days import DueDays, due_days
 from coach.model.programme.visit_file import VisitFile
 from coach.model.record import Record
 from coach.overview.measured_sets.course_lines import course_lines
@@ -25,8 +26,6 @@ from coach.progression.state_machine import JudgedRecord
 from coach.session.admission.trained_closed import ClosedRecord, closed_line
 from coach.session.phrases import exercise_line
 
-_DAYS_PER_WEEK = 7
-
 
 class ExerciseCourse(Struct, frozen=True):
     """One exercise of the programme with every session of it, in order, and the measured sets by their numbers.
@@ -36,7 +35,7 @@ class ExerciseCourse(Struct, frozen=True):
 
     exercise: Name
     side: Side
-    days_a_week: int
+    due: DueDays
     judged: tuple[JudgedRecord, ...]
     measured: Mapping[tuple[datetime, Name | None, int], MeasuredSet] = field(default_factory=dict)
     closed: tuple[ClosedRecord, ...] = ()
@@ -50,6 +49,11 @@ class ExerciseCourse(Struct, frozen=True):
             for done in one.record.sets_done
         )
         return tuple((one, self.measured[key]) for one, key in keyed if key in self.measured)
+
+
+def due_days_of_courses(courses: Sequence[ExerciseCourse]) -> DueDays:
+    """The days on which a session of these exercises is due."""
+    return due_days((one.due.a_week, one.due.weekdays) for one in courses)
 
 
 def measured_days(courses: Sequence[ExerciseCourse]) -> int:
@@ -107,8 +111,10 @@ def _kept(since: SinceVisit, messages: SinceMessages) -> Iterator[str]:
     """Sessions and days, of those that were due."""
     trained = {one.started.date() for one in since.records if one.sets_done}
     sessions = len({one.started for one in since.records})
-    a_week = max(course.days_a_week for course in since.exercises)
-    due = max(round(((since.today - since.since).days) * a_week / _DAYS_PER_WEEK), 1)
+    asked = due_days_of_courses(since.exercises)
+    # The day of a visit is not asked for, and where no weekdays are named, the first session is no day after another.
+    begins = since.visit is None and asked.are_named
+    due = max(round(asked.in_span(since.since + timedelta(days=0 if begins else 1), since.today)), 1)
     values = {"sessions": sessions, "done": len(trained), "due": due, "percent": round(100 * len(trained) / due)}
     yield fill(messages.kept, values)
     measured = measured_days(since.exercises)

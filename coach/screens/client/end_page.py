@@ -3,6 +3,7 @@
 from datetime import date
 
 from coach.model.message_format import fill
+from coach.model.programme.due_days import DueDays
 from coach.model.record import Decision, Ended, SetDone
 from coach.overview.coming_days import coming_days
 from coach.overview.day_in_words import written_day
@@ -139,9 +140,9 @@ def _end_of_practice(plan: Plan, ended: Ended) -> TextPage:
 
 def _next_time(plan: Plan, today: date) -> str:
     """The day of the next session by its name: the next of the client's own days, else spread over the week."""
-    messages, days = plan.content.messages.client.end, plan.prescription.dose.days_a_week
-    day = next(coming_days(plan.training, days, today, plan.trained_on))
+    messages, due = plan.content.messages.client.end, plan.due or DueDays(plan.prescription.dose.days_a_week)
+    day = next(coming_days(plan.training, due, today, plan.trained_on))
     content = plan.content
     written = written_day(day, content.messages.language, content.clinic.locale)
-    values = {"weekday": messages.weekday[day.weekday()], "date": written, "days": days}
+    values = {"weekday": messages.weekday[day.weekday()], "date": written, "days": due.a_week}
     return fill(messages.next_time, values)

@@ -1,13 +1,14 @@
 """What a session starts from, and which exercises of a programme are done today."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from coach.model.base import Name
 from coach.model.message_format import fill
-from coach.model.profile import WEEKDAYS
+from coach.model.programme.due_days import DueDays, due_days, due_on, own_days
 from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.session.admission.admit import Admission
 from coach.session.phrases import exercise_line
@@ -86,6 +87,7 @@ def as_at_home(store: ClientStore, plan: Plan) -> Plan:
         plan,
         training=read_plan(store.path, store.profile),
         trained_on=days_trained(store.folder),
+        due=due_days_of([store], store.folder.prescribed.names),
         tell_by=settings_in_use(store.path).tell_by,
         both_sides=programme is not None and programme.on_both_sides(store.profile.side),
         alternates_with=programme.alternates_with(name) if programme is not None and name is not None else None,
@@ -137,15 +139,20 @@ def due_exercises(store: ClientStore, now: datetime) -> tuple[ClientStore, ...]:
 
     Where none has this weekday, every exercise is due: the client has come to train.
     """
-    programme, today = store.folder.prescribed.programme, WEEKDAYS[now.weekday()]
-    every = store.exercises
+    programme, every = store.folder.prescribed.programme, store.exercises
     if programme is None:
         return every
-    days = {one.name: one.days for one in programme.exercises}
-    of_today = tuple(one for one in every if not days[one.folder.name or ""] or today in days[one.folder.name or ""])
-    of_today = of_today or every
+    due = due_on(programme, now.date())
+    of_today = tuple(one for one in every if one.folder.name in due)
     left = tuple(one for one in of_today if not _done_today(one, now))
     return left or of_today
+
+
+def due_days_of(stores: Sequence[ClientStore], names: Sequence[Name | None] | None = None) -> DueDays:
+    """The days on which these exercises of a client are due; with `names` those of that name in the programme."""
+    prescribed = stores[0].folder.prescribed
+    named = [one.folder.name for one in stores] if names is None else names
+    return due_days((prescribed.of(one).dose.days_a_week, own_days(prescribed.programme, one)) for one in named)
 
 
 def _done_today(store: ClientStore, now: datetime) -> bool:

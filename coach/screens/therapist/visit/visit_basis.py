@@ -19,6 +19,7 @@ from coach.progression.needs import needs_of, needs_together
 from coach.screens.therapist.visit.visit_form import TrainedExercise, VisitBasis
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import closed_sessions, summary_of
+from coach.store.programme.opening import due_days_of
 from coach.store.therapist.signing_visits import MeasuredCheck
 from coach.store.therapist.steering import ClientSnapshot
 
@@ -46,7 +47,7 @@ def visit_subject(seen: ClientSnapshot, content: Content, now: datetime) -> Visi
         ExerciseCourse(
             one.prescription.exercise,
             one.profile.side,
-            one.prescription.dose.days_a_week,
+            due_days_of([one]),
             one.sessions,
             measured,
             closed_sessions(one),
