@@ -60,6 +60,8 @@ _PAGE = (
     "goal",
     "side",
     "prescribed",
+    "operations",
+    "no_session",
     "first",
     "last",
     "weeks",

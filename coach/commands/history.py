@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise
 from coach.commands.support.exercises import chosen_exercises, exercises_of, print_each
 from coach.commands.support.loading import history_of_exercise, locked_client_store
-from coach.commands.support.output import FINE, print_result, write_file
+from coach.commands.support.output import FINE, NOT_NOW, print_error, print_result, write_file
 
 if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
@@ -84,16 +84,19 @@ def _charts_text(store: "ClientStore") -> str:
 
 def _progress(arguments: argparse.Namespace) -> int:
     from coach.reports.text.progress_view import progress_text
+    from coach.store.clock import now
     from coach.store.plan_file import read_plan
 
-    stores = chosen_exercises(arguments)
+    stores, at = chosen_exercises(arguments), now().at
     if arguments.calendar is not None:
         return _calendar(arguments.profile, arguments.calendar, stores)
     plan, newest = read_plan(stores[0].path, stores[0].profile), stores[-1]
     # What belongs to the client stands once, with the last exercise.
     return print_each(
         stores,
-        lambda store: progress_text(history_of_exercise(store), plan if store is newest else None),
+        lambda store: progress_text(
+            history_of_exercise(store), plan if store is newest else None, store.admission(at).sentence
+        ),
         with_name=False,
     )
 
@@ -109,6 +112,9 @@ def _calendar(profile: Path, to: Path, stores: "tuple[ClientStore, ...]") -> int
 
     refuse_existing(to)
     at, first = now().at, stores[0]
+    each = [store.admission(at) for store in stores]
+    if not any(one.may_start for one in each):  # no entry promises what the session would refuse
+        return print_error(each[0].sentence, NOT_NOW)
     own, content = read_plan(profile, first.profile), first.content
     trained_on, minutes = days_trained(first.folder), minutes_of(stores, at)
     written = session_calendar(

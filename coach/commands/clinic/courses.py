@@ -32,8 +32,12 @@ def course_of(store: "ClientStore", courses: "tuple[ExerciseCourse, ...]") -> "C
     """The course of a client from the first session to the last."""
     from coach.commands.clinic.standing_discharge import standing_discharge
     from coach.overview.results.client_course import client_course
+    from coach.store.clock import now
 
     left = standing_discharge(store)
     discharged = left.reason if left is not None else None
     each = [one.folded_progress for one in store.exercises]
-    return client_course(store.profile.name, store.folder.own_profile, courses, each, store.content, discharged)
+    may_start = any(one.admission(now().at, one.folded_progress).may_start for one in store.exercises)
+    return client_course(
+        store.profile.name, store.folder.own_profile, courses, each, store.content, discharged, may_start
+    )

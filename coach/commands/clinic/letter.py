@@ -39,16 +39,19 @@ def _letter(arguments: argparse.Namespace) -> int:
     from coach.reports.pdf.letter_page import LetterError, letter_pdf
     from coach.reports.text.results.letter import Reader, letter_as_text, letter_text
     from coach.store.clock import now
+    from coach.store.programme.opening import admission_of_programme
     from coach.toml.new_file import refuse_existing
 
     if arguments.to is None and not arguments.text:
         return print_error("Where to? Name the new file with --to FILE.pdf, or print it with --text.", USAGE)
     if arguments.to is not None:
         refuse_existing(arguments.to)
-    store, today = client_store(arguments.profile), now().at.date()
-    courses = courses_of(store)
+    store, at = client_store(arguments.profile), now().at
+    courses, today = courses_of(store), at.date()
+    refused = admission_of_programme(store, at).sentence
     reader: Reader = next(one for one in get_args(Reader) if one == arguments.reader)
-    text = letter_text(course_of(store, courses), courses, store.prescription, store.content, reader, today)
+    course, known = course_of(store, courses), store.folder.own_profile.condition
+    text = letter_text(course, courses, store.prescription, store.content, reader, today, known, refused)
     if arguments.text and arguments.to is None:
         print(letter_as_text(text), end="")
         return FINE

@@ -6,6 +6,7 @@ from functools import wraps
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
+from msgspec.structs import replace
 from textual.screen import Screen
 
 from coach.commands.clinic.visiting import visit_screen
@@ -60,7 +61,10 @@ def _of_client(folder: Path, report: Callable[[ClientStore], T]) -> Callable[[Ch
 
 def _plans(store: ClientStore) -> Sequence[Plan]:
     """The session of today that an exercise is part of; the exercise alone where it is not due."""
-    plans = todays_session(store, clock.now().at).plans if has_several(store) else ()
+    today = todays_session(store, clock.now().at) if has_several(store) else None
+    plans = today.plans if today is not None else ()
+    if today is not None and today.no_session:  # of exercises none of which may start the plans do not say so
+        plans = tuple(replace(plan, no_session=today.no_session) for plan in plans)
     return plans if store.folder.name in [plan.name for plan in plans] else (plan_of_exercise(store),)
 
 

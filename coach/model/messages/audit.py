@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from coach.frozen import Bounds
+from coach.frozen import Bounds, Field
 from coach.model.base import Complete, Frozen, Line
 from coach.model.messages.letter import ResultKind
 
@@ -27,6 +27,7 @@ class AuditMessages(Frozen):
     change_columns: Annotated[tuple[Line, ...], Bounds(min_length=9, max_length=9)]
     count_columns: Annotated[tuple[Line, ...], Bounds(min_length=2, max_length=2)]
     unreadable: Line
+    held: Line = Field(description="in place of the status of who may not start a session now")
     weeks_title: Line
     written: Line
     course: Complete[CourseFigure, Line]

@@ -86,6 +86,7 @@ class ClientScreenMessages(Frozen):
     title: Line
     page_title: Line
     stands: Line
+    held: Line = Field(description="in place of the status of who may not start a session now")
     programme_title: Line
     stands_title: Line
     programme_line: Line

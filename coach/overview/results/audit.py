@@ -21,6 +21,8 @@ _COURSE: tuple[CourseFigure, ...] = ("sessions", "weeks", "days", "kept", "repet
 _OF_A_PLACE: tuple[ResultKind, ...] = ("range", "strength", "load")
 _STANDS: tuple[CountFigure, ...] = ("status", "discharged")
 NO_CONDITION = "none"
+HELD = "held"
+"""Stands in place of the status of clients who are to go on and of whom no session may start now."""
 
 
 class Figure(Struct, frozen=True):
@@ -120,6 +122,8 @@ class _Group:
         """Each client once for each reason, and of those who were discharged no status: nothing goes on."""
         statuses = [status for status in get_args(Status) if status in course.statuses]
         counted: list[tuple[CountFigure, str]] = [("status", status) for status in statuses[:1]]
+        if counted == [("status", "active")] and not course.may_start:
+            counted = [("status", HELD)]
         counted = [("discharged", course.discharged)] if course.discharged else counted
         counted += [("left", "")] if course.left else []
         counted += [("stopped", rule) for rule in course.stopped]

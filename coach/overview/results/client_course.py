@@ -54,6 +54,7 @@ class CourseToDate(Struct, frozen=True):
     skipped: Mapping[str, int]
     discharged: DischargeReason | None
     results: tuple[Result, ...]
+    may_start: bool = True
 
     @property
     def weeks(self) -> float:
@@ -73,8 +74,12 @@ def client_course(
     each: Sequence[Progress],
     content: Content,
     discharged: DischargeReason | None = None,
+    may_start: bool = True,
 ) -> CourseToDate:
-    """The course of a client; `each` says where every exercise stands, `profile` what was measured of both sides."""
+    """The course of a client; `each` says where every exercise stands, `profile` what was measured of both sides.
+
+    `may_start` says whether a session of any exercise may start now.
+    """
     limits = content.limit_values({name: value for one in courses for name, value in _limits(one).items()})
     records = sorted((one.record for course in courses for one in course.judged), key=lambda one: one.started)
     done = [one for one in records if one.sets_done]
@@ -99,6 +104,7 @@ def client_course(
         skipped=Counter(why for one in records for why in one.skipped.values()),
         discharged=discharged,
         results=results_of(profile, courses, each[0].ratings if each else (), limits),
+        may_start=may_start,
     )
 
 

@@ -50,7 +50,6 @@ from coach.reports.fhir.requests import (
 from coach.reports.tables.sets import PerformedSet, performed_sets, signed_text
 from coach.session.phrases import tempo_values
 
-_PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
 _ACTIVITY: Mapping[Status, str] = {
     "active": "in-progress",
     "paused": "on-hold",
@@ -154,7 +153,7 @@ def _goal_status(exercises: Sequence[ExportedExercise], discharged: Discharged |
 
 def _plan_status(exercises: Sequence[ExportedExercise]) -> str:
     """The status of all exercises together: active while one of them is."""
-    each = [_PLAN[one.now.status] for one in exercises]
+    each = [one.status for one in exercises]
     return next((status for status in ("active", "on-hold") if status in each), "completed")
 
 

@@ -57,6 +57,12 @@ class ExportedExercise(Struct, frozen=True):
     title: str = ""
     days: tuple[Weekday, ...] = ()
 
+    @property
+    def status(self) -> str:
+        """The status as a code of FHIR's request: on hold as long as no session may start."""
+        status = _REQUEST[self.now.status]
+        return "on-hold" if status == "active" and self.no_session else status
+
 
 def service_request(
     profile: Profile, one: ExportedExercise, number: int, content: Content, text: str, discharged: Discharged | None
@@ -69,7 +75,7 @@ def service_request(
         "id": resource_id(profile.name, "request", one.now.name or "", number),
         "extension": [_dose_parts(prescription.dose_at(one.now.position))],
         "basedOn": [reference(resource_id(profile.name, "plan"))],
-        "status": _REQUEST[one.now.status] if discharged is None else "completed",
+        "status": one.status if discharged is None else "completed",
         "intent": "order",
         "category": [concept(coding(LOINC, EXERCISE_ACTIVITY))],
         "code": concept(coding(LOCAL, prescription.exercise), text=title),

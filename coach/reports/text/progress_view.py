@@ -21,12 +21,13 @@ _MOST = 12
 _INDENT = "  "
 
 
-def progress_text(history: ClientHistory, plan: TrainingPlan | None) -> str:
-    """The whole view as text."""
+def progress_text(history: ClientHistory, plan: TrainingPlan | None, no_session: str = "") -> str:
+    """The whole view as text; first of all why no session may start now, where that is so."""
     messages = history.content.messages.client.progress
     lines = [fill(messages.title, {"profile": history.profile.name}), ""]
+    lines += [no_session, ""] if no_session else []
     if not history.trained:
-        return "\n".join([*lines, messages.nothing]) + "\n"
+        return "\n".join(part for line in [*lines, messages.nothing] for part in _wrapped(line)) + "\n"
     lines += [messages.sessions, *(f"{_INDENT}{line}" for line in _sessions(history, messages)), ""]
     now = list(_now(history, messages))
     lines += [messages.now_title, *(f"{_INDENT}{line}" for line in now or [messages.not_yet]), ""]

@@ -294,7 +294,9 @@ class PreviewScreen(Screen[None]):
 
     def _notice(self, columns: int) -> list[str]:
         """The lines above the client's page."""
-        profile, texts = self._plan.profile, [self._plans[0].no_session]
+        profile, refused = self._plan.profile, self._plans[0].no_session
+        title = self._plan.content.messages.therapist.caseload.no_session_title
+        texts = [f"{title}: {refused}"] if refused else []
         if self._index == 0:
             conditions, limits, today = profile.condition, self._plan.limits, self._at.date()
             texts += therapist_lines(conditions, profile.irritability, self._plan.content, limits, today)

@@ -12,7 +12,7 @@ from coach.model.message_format import fill
 from coach.model.messages.audit import AuditMessages, CountFigure, CourseFigure
 from coach.model.messages.letter import ResultKind
 from coach.overview.measurement import change_shown
-from coach.overview.results.audit import NO_CONDITION, Figure
+from coach.overview.results.audit import HELD, NO_CONDITION, Figure
 from coach.overview.results.suppression import coarse_curve
 from coach.overview.text_columns import WIDTH
 from coach.progression.decision_messages import rule_label
@@ -84,7 +84,7 @@ def _in_words(name: CountFigure, detail: str, content: Content) -> str:
     """What is counted, in words: a status, a reason or a rule."""
     therapist = content.messages.therapist
     words: Mapping[CountFigure, Mapping[Any, str]] = {
-        "status": therapist.decision_table.status,
+        "status": {**therapist.decision_table.status, HELD: therapist.audit.held},
         "discharged": therapist.visit.reason,
         "skipped": content.messages.client.instead.reason,
     }

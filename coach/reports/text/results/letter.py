@@ -1,12 +1,13 @@
 """The text of a letter to the referrer or of a page of results for the client, from measured facts. Pure."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Literal
 
 from babel.lists import format_list
 from msgspec import Struct
 
+from coach.model.condition import ClientCondition
 from coach.model.content import Content
 from coach.model.message_format import fill, localized, placeholders
 from coach.model.messages.letter import LetterPage, ResultUnit
@@ -48,8 +49,13 @@ def letter_text(
     content: Content,
     reader: Reader,
     today: date,
+    known: Sequence[ClientCondition] = (),
+    no_session: str = "",
 ) -> LetterText:
-    """The page for a reader, in the language of the content and in the words of the clinic."""
+    """The page for a reader, in the language of the content and in the words of the clinic.
+
+    Of the conditions that are `known`, the operations are said; `no_session` is why no session may start now.
+    """
     page: LetterPage = getattr(content.messages.letter, reader)
     clinic, sides = content.clinic, content.messages.client.setup.side
     values: dict[str, object] = {
@@ -64,6 +70,8 @@ def letter_text(
         "weeks": max(round(course.weeks), 1),
         "sessions": course.sessions,
         "day": today.isoformat(),
+        "operations": _operations(known, content),
+        "no_session": no_session,
         "initials": prescription.initials,
         "clinic": clinic.name or "",
         "phone": clinic.phone or "",
@@ -85,6 +93,17 @@ def letter_text(
         closing=_filled(page.closing, values),
         signature=_filled(page.signature, values),
     )
+
+
+def _operations(known: Sequence[ClientCondition], content: Content) -> str:
+    """The operations with their days; other conditions are not for every reader."""
+    names = content.messages.conditions.condition
+    each = [
+        fill(content.messages.letter.on, {"value": names[one.kind].name, "day": one.on.isoformat()})
+        for one in known
+        if one.kind in content.conditions and content.conditions[one.kind].needs_permission
+    ]
+    return format_list(each, locale=content.messages.language) if each else ""
 
 
 def letter_as_text(text: LetterText) -> str:

@@ -124,7 +124,9 @@ def _standing(
 ) -> Iterator[Sentence]:
     """The status, when the client was seen, and the last weeks: kept days, and with the curves load and pain."""
     messages, client = sources.content.messages.therapist.client_screen, line.client
-    yield fill(messages.stands, {"status": messages.status[client.status], "sessions": client.sessions})
+    held = client.status == "active" and bool(client.no_session)
+    status = messages.held if held else messages.status[client.status]
+    yield fill(messages.stands, {"status": status, "sessions": client.sessions})
     seen = {"date": client.last_seen or client.prescribed_on}
     yield fill(messages.seen if client.last_seen else messages.never_seen, seen)
     if client.seen_on is not None:
