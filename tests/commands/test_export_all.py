@@ -115,3 +115,15 @@ def test_the_answers_of_a_session_stand_after_it(demo_profiles: Path, tmp_path: 
         sets += bool(parts)
         assert parts in ([], [session])
     assert sets > 100
+
+
+@pytest.mark.parametrize("form", ["--fhir", "--csv"])
+@pytest.mark.parametrize("of_all", [True, False])
+def test_an_export_says_what_it_leaves_out(
+    form: str, of_all: bool, demo_profiles: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No condition, no irritability and nothing that was noted at a visit is in either form."""
+    what = (demo_profiles, "--all") if of_all else (demo_profiles / "curlew",)
+    assert _exported(*what, form, "--to", tmp_path / "to") == FINE
+    said = " ".join(capsys.readouterr().out.split())
+    assert "conditions and irritability; what was noted and agreed at visits;" in said
