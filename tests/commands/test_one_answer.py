@@ -102,6 +102,10 @@ COMMANDS: Mapping[str, tuple[str, ...]] = {
     "FHIR": ("export", "CLIENT", "--fhir", "--to", "TO"),
     "CSV": ("export", "CLIENT", "--csv", "--to", "TO"),
     "caseload": ("caseload", "CASELOAD", "--plain"),
+    "progress": ("progress", "CLIENT"),
+    "calendar": ("progress", "CLIENT", "--calendar", "TO"),
+    "letter": ("letter", "CLIENT", "--text"),
+    "results": ("letter", "CLIENT", "--text", "--for", "client"),
 }
 
 
