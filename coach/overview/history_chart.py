@@ -12,7 +12,8 @@ from coach.model.exercise import LOAD_UNITS, Coordinate, LoadUnit, coordinate_of
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ChartName, HistoryChartMessages
 from coach.model.prescription import Prescription
-from coach.model.profile import Profile
+from coach.model.profile import Profile, Weekday
+from coach.model.programme.due_days import DueDays, due_days
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.state_machine import JudgedRecord
@@ -63,7 +64,10 @@ class Chart(Struct, frozen=True):
 
 
 class ClientHistory(Struct, frozen=True):
-    """A client's profile, prescription, judged records in order of time, progress now, and today's date."""
+    """A client's profile, prescription, judged records in order of time, progress now, and today's date.
+
+    `weekdays` are the exercise's own days, where it has some.
+    """
 
     profile: Profile
     prescription: Prescription
@@ -71,6 +75,12 @@ class ClientHistory(Struct, frozen=True):
     now: Progress
     content: Content
     today: date
+    weekdays: tuple[Weekday, ...] = ()
+
+    @property
+    def due(self) -> DueDays:
+        """The days on which the exercise is due."""
+        return due_days([(self.prescription.dose.days_a_week, self.weekdays)])
 
     @property
     def messages(self) -> HistoryChartMessages:

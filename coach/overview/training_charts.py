@@ -94,7 +94,7 @@ def faults_chart(history: ClientHistory) -> Chart:
 
 def adherence_chart(history: ClientHistory) -> Chart:
     """Days trained and days prescribed in each week from the first session on; an unfinished week is left out."""
-    messages, due = history.messages, history.prescription.dose.days_a_week
+    messages, due = history.messages, history.due.a_week
     days = {record_date(record) for record in history.trained}
     title = history.title("adherence")
     if not days or history.today < min(days) + _WEEK - timedelta(days=1):

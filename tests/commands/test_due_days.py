@@ -8,7 +8,9 @@ import pytest
 
 from coach.cli import main
 from coach.commands.support.caseload_loading import caseload_lines
+from coach.commands.support.loading import history_of_exercise
 from coach.model.programme.due_days import DueDays, due_days
+from coach.overview.training_charts import adherence_chart
 from coach.store.client_store import ClientStore
 from coach.store.programme.opening import due_exercises
 from tests.clocks import FakeClock
@@ -52,6 +54,12 @@ def test_all_reports_ask_for_the_days_of_a_row_on_four_days(
     saturday = MONDAY + timedelta(days=5)
     store = ClientStore.read(client, content())
     assert [one.folder.name for one in due_exercises(store, saturday)] == list(store.folder.prescribed.names)
+
+
+def test_the_chart_of_days_kept_has_the_own_days_of_an_exercise(demo_profiles: Path) -> None:
+    store = ClientStore.read(demo_profiles / "curlew", content())
+    lines = [adherence_chart(history_of_exercise(one)).series[0].line for one in store.exercises]
+    assert [{due for _, due in line} for line in lines] == [{3.0}, {3.0}, {3.0}, {4.0}]
 
 
 def test_an_entry_of_the_calendar_says_which_exercises_are_due_where_they_differ(

@@ -87,11 +87,13 @@ def client_history(path: Path) -> "ClientHistory":
 
 def history_of_exercise(store: "ClientStore") -> "ClientHistory":
     """Everything that the client did, answered and was measured of one exercise, as of today."""
+    from coach.model.programme.due_days import own_days
     from coach.overview.history_chart import ClientHistory
     from coach.store.clock import now
 
     progress, today = store.folded_progress, now().at.date()
-    return ClientHistory(store.profile, store.prescription, store.sessions, progress, store.content, today)
+    days = own_days(store.folder.prescribed.programme, store.folder.name)
+    return ClientHistory(store.profile, store.prescription, store.sessions, progress, store.content, today, days)
 
 
 def read_answers(path: Path | None) -> "Answers | None":
