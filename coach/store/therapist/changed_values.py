@@ -76,11 +76,17 @@ def changes_of(data: Mapping[str, object], values: Mapping[str, object | None]) 
 def values_before(taken: Instruction, data: Mapping[str, object], path: Path) -> dict[str, object | None]:
     """The values before the change that an instruction made. Raises Refusal where they have changed again since."""
     for change in taken.changed:
-        here = _literal(value_at(data, change.key))
-        if _from_literal(here) != _from_literal(change.now):  # 8 may stand there as 8.0
+        here = value_at(data, change.key)
+        if not is_written(here, change.now):
+            here = _literal(here)
             what = f"{change.key} has been changed again since, to {here}"
             raise Refusal([whole_file(path, what, change.now or "", "sign a change to what it should be")])
     return {change.key: _from_literal(change.was) for change in taken.changed}
+
+
+def is_written(value: object | None, literal: str | None) -> bool:
+    """Whether a value is the one that an instruction has as TOML; 8 may stand there as 8.0."""
+    return _from_literal(_literal(value)) == _from_literal(literal)
 
 
 def refuse_beside_repair(values: Mapping[str, object | None], path: Path) -> None:

@@ -8,8 +8,11 @@ from coach.model.base import position_in_words
 from coach.model.instruction import OF_ONE_EXERCISE
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme, ProgrammeExercise
+from coach.store.client_paths import PROGRAMME
 from coach.store.programme.prescribed import instruction_files, is_programme, newest_version, versions
 from coach.store.sync_conflicts import SyncCopy, copies_of
+from coach.store.therapist.changed_values import is_written
+from coach.store.therapist.prescription_file import value_at
 from coach.toml.diagnostic import Diagnostic, collect_faults
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
@@ -38,6 +41,29 @@ def check_instructions(folder: Path) -> Iterator[Diagnostic]:
         if concerned:  # else it was signed for an exercise of an earlier version
             yield from _unfit(one, concerned, programme, earlier, source)
         yield from _taken_back(path, files, source)
+        yield from _in_no_version(one, earlier, source)
+
+
+def _in_no_version(one: InstructionFile, every: Sequence[Programme], source: SourceFile) -> Iterator[Diagnostic]:
+    """A change of which no version of the programme knows.
+
+    Two computers that change one programme without knowing of each other write a version of the same name, and a
+    program that brings their folders together may keep one of the two.
+    """
+    if one.written is None:  # before format 2 there were no versions
+        return
+    prescribed = [
+        version.prescription(name).model_dump(exclude_none=True)
+        for version in every
+        for name in version.names
+        if one.exercise in (None, name)
+    ]
+    for index, change in enumerate(one.changed):
+        if change.now is None or any(is_written(value_at(data, change.key), change.now) for data in prescribed):
+            continue
+        what = f"{change.key} = {change.now} was signed, and no version of the programme has it"
+        fix = "another computer wrote a version of the same name over it: sign it again, or take it back"
+        yield source.at_key(("changed", index), what, f"a file in {PROGRAMME}/ with it", fix)
 
 
 def instruction_copies(files: Mapping[Path, InstructionFile]) -> Iterator[SyncCopy]:

@@ -1,5 +1,6 @@
 """The therapist signs for one exercise of a programme: a file for each instruction, a new version for each change."""
 
+import shutil
 import tomllib
 from datetime import timedelta
 from pathlib import Path
@@ -39,6 +40,22 @@ def test_a_change_is_a_new_version_and_the_old_one_stays(client: Path) -> None:
     assert [one.get("dose", programme["dose"])["sets"] for one in programme["exercises"]] == [2, 2, 2, 3]
     (signed,) = read_client_folder(client).signed
     assert (signed.what, signed.exercise) == ("change", "row_right")
+
+
+def test_a_change_that_another_computer_wrote_over_is_told(client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    other = Path(shutil.copytree(client, client.with_name("elsewhere")))
+    for folder, sets, writer in ((client, 3, "cliniccc"), (other, 1, "branchdd")):
+        monkeypatch.setattr("coach.store.programme.this_computer.writer_name", lambda writer=writer: writer)
+        assert main(["steer", str(folder), "change", f"dose.sets={sets}", "--exercise", "row_right", *SIGNED]) == 0
+        assert check_profile(folder, content()) == ()
+    brought = {one.name for one in (other / "instructions").iterdir()}
+    for name in brought:
+        shutil.copy(other / "instructions" / name, client / "instructions" / name)
+    (fault,) = check_profile(client, content())
+    assert fault.what == "dose.sets = 1 was signed, and no version of the programme has it"
+    assert fault.path.name in brought
+    shutil.copy(other / "programme" / "0002.toml", client / "programme" / "0003.toml")
+    assert check_profile(client, content()) == ()
 
 
 def test_an_instruction_is_for_its_exercise_alone(client: Path) -> None:
