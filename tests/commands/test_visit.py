@@ -115,4 +115,4 @@ def test_a_condition_may_be_typed_with_capitals(kind: str, demo_profiles: Path) 
     assert main(["visit", str(client), f"condition_over={kind}", "--initials", "KB", "--yes"]) == 0
     first, second = read_client_folder(client).visits
     assert [one.kind for one in first.condition] == ["injection"]
-    assert second.condition_over == ("injection",)
+    assert second.condition_over == ("injection 2026-11-01",)
