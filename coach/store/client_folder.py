@@ -134,8 +134,11 @@ class ClientFolder(Struct, frozen=True, dict=True):
     @property
     def notices(self) -> tuple[Diagnostic, ...]:
         """Everything about these files that somebody should know and that prevents nobody from reading them."""
+        from coach.store.guards.damage_covered import what_follows
+
         tell, in_its_mark = record_damage.damage_fault, " in its last line, and nothing of it is lost"
-        damaged = [tell(raw, ", and the programme goes on without it") for raw in self.damaged]
+        note = what_follows(self) if self.damaged else ""
+        damaged = [tell(raw, note) for raw in self.damaged]
         marks = [tell(raw, in_its_mark) for raw in self.raw_records if raw.damage == "mark"]
         return (*damaged, *marks, *map(_replaced_fault, self.replaced), *sync_faults(self))
 
@@ -263,11 +266,8 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     found, seal = [raw for raw in read if raw is not None], record_damage.read_seal(path)
     if prescribed is not None:
         faults += record_damage.missing_instructions(path, prescribed.place, prescribed.signing_times, seal)
-        faults += record_damage.missing_version(prescribed.path, path, seal)
-    damaged = (
-        *(raw for raw in found if record_damage.is_damaged(raw, seal)),
-        *record_damage.missing_records(path, found, seal),
-    )
+        faults += record_damage.missing_version(prescribed.path, seal)
+    damaged = record_damage.damaged_records(path, found, seal)
     raw_records = tuple(raw for raw in found if raw not in damaged)
     if faults or profile is None or prescribed is None:
         for raw in raw_records:

@@ -53,13 +53,14 @@ from coach.store.client_folder import (
 )
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
+from coach.store.guards.damage_covered import STOPS, is_covered
 from coach.store.lock import lock
 from coach.store.measured_sets.late import held_since
 from coach.store.measured_sets.measured_files import NO_FILES
 from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
 from coach.store.record_damage import FINGERPRINT as FINGERPRINT
-from coach.store.record_damage import Seal, damage_fault, hash_of, read_seal
+from coach.store.record_damage import Seal, damage_fault, is_as_sealed, read_seal
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault
 
@@ -186,8 +187,11 @@ class ClientStore(Struct, frozen=True, dict=True):
 
     @cached_property
     def is_current(self) -> bool:
-        """Whether progress.toml was derived from just what was read; a record without a closing entry is ignored."""
-        return self._seal is not None and self._seal.fingerprint == self._fingerprint()
+        """Whether progress.toml was derived from just what was read; a record without a closing entry is ignored.
+
+        It has to be as it was sealed: an older copy of it says less than the records.
+        """
+        return self._seal is not None and self._is_as_sealed and self._seal.fingerprint == self._fingerprint()
 
     @property
     def agreement(self) -> Agreement:
@@ -230,10 +234,11 @@ class ClientStore(Struct, frozen=True, dict=True):
         A progress.toml that neither agrees with the records nor is behind them is first renamed to a dated name;
         returns the path of that copy, or None.
         """
-        if self.folder.saved is not None and self.is_current and not self.folder.is_session_open:
+        at_rest = self.folder.open_record is None  # a session with exercises to follow is not gone on with after this
+        if self.folder.saved is not None and self.is_current and at_rest:
             return None
         copy = self.move_aside_if_it_differs(now)
-        self._write(self.progress)
+        self._write(self.progress, seals=at_rest)
         return copy
 
     def rebuild(self, now: datetime) -> Path | None:
@@ -306,7 +311,7 @@ class ClientStore(Struct, frozen=True, dict=True):
     @property
     def _is_as_sealed(self) -> bool:
         """Whether progress.toml is as this program wrote it."""
-        return self._seal is not None and hash_of((saved_text(self.path) or "").encode()) == self._seal.progress
+        return is_as_sealed(self.path, self._seal)
 
     @cached_property
     def _start(self) -> Progress:
@@ -325,24 +330,13 @@ class ClientStore(Struct, frozen=True, dict=True):
     @property
     def _saved_before_damage(self) -> Progress:
         saved = self.folder.saved
-        if saved is not None and self._seal is not None and self._covers_damage(self._seal):
+        if saved is not None and is_covered(self.folder, self._seal):
             return measured_again(saved, self.profile.measured_on)
-        note = ", and nothing else tells what it held"
-        raise FileFault([damage_fault(raw, note) for raw in self.folder.damaged])
+        raise FileFault([damage_fault(raw, STOPS) for raw in self.folder.damaged])
 
     @property
     def _initial(self) -> Progress:
         return initial_progress(self.prescription, self.profile.measured_on, self.folder.name)
-
-    def _covers_damage(self, seal: Seal) -> bool:
-        """Whether progress.toml is as it was sealed, after every damaged record, and may be gone on from.
-
-        It may not where an instruction that it holds was taken back since.
-        """
-        there = self._is_as_sealed
-        covered = all(raw.path.name in seal.records for raw in self.folder.damaged)
-        taken_back = [one for one in self.prescription.sign_offs if one.signed_at is not None]
-        return there and covered and all(one.at.isoformat() in seal.signed for one in taken_back)
 
     @cached_property
     def _steps(self) -> tuple[FoldStep, ...]:
@@ -382,11 +376,11 @@ class ClientStore(Struct, frozen=True, dict=True):
         first = self.folder if self.folder.name == names[0] else self.folder.for_exercise(names[0])
         return fingerprint_of(first.without_open_record(), self.content.digest)
 
-    def _write(self, progress: Progress) -> None:
+    def _write(self, progress: Progress, seals: bool = False) -> None:
         own = self.folder.name
         every = tuple(progress if one.folder.name == own else one.progress for one in self.exercises)
         save_progress(self.path, every)
-        if not self.folder.is_session_open:
+        if seals or not self.folder.is_session_open:
             by_name = {one.name: SavedProgress.of(one) for one in every}
             folder = replace(self.folder, saved=progress, saved_by_name=by_name, saved_faults=())
             replace_file(self.path / FINGERPRINT, replace(self, folder=folder)._new_seal(every).as_text())

@@ -21,7 +21,9 @@ from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_bytes
 
 FINGERPRINT = ".progress.fingerprint"
-_RECORD, _SIGNED, _MEASURED, _PRESCRIBED, _WHOLE = "record", "signed", "measured", "prescribed", "whole"
+_RECORD, _SIGNED, _LATER, _MEASURED, _PRESCRIBED, _WHOLE = (
+    "record", "signed", "later", "measured", "prescribed", "whole",
+)  # fmt: skip
 _WAY_BACK = (
     "if another program keeps this folder the same as others, wait until it has brought it; else restore a backup "
     "into another folder (coach restore) and copy it from there; if somebody took it out on purpose, delete "
@@ -33,7 +35,8 @@ class Seal(Struct, frozen=True):
     """What progress.toml was derived from.
 
     `progress`, the values of `records` and the files of `measured` sets are SHA-256 in hexadecimal; `prescribed` is
-    the name of the file that held what was prescribed.
+    the name of the file that held what was prescribed. `later` are instructions that were signed since: progress.toml
+    does not hold them yet, and they must not be lost before the next session either.
     """
 
     fingerprint: str
@@ -42,6 +45,7 @@ class Seal(Struct, frozen=True):
     signed: frozenset[str] = frozenset()
     measured: frozenset[str] = frozenset()
     prescribed: str = ""
+    later: frozenset[str] = frozenset()
 
     @classmethod
     def of(
@@ -63,9 +67,10 @@ class Seal(Struct, frozen=True):
         """The content of the hidden file."""
         records = (f"{_RECORD} {digest} {name}\n" for name, digest in sorted(self.records.items()))
         signed = (f"{_SIGNED} {at}\n" for at in sorted(self.signed))
+        later = (f"{_LATER} {at}\n" for at in sorted(self.later))
         measured = (f"{_MEASURED} {digest}\n" for digest in sorted(self.measured))
         prescribed = f"{_PRESCRIBED} {self.prescribed}\n"
-        text = f"{self.fingerprint}\n{self.progress}\n{''.join((*records, *signed, *measured))}{prescribed}"
+        text = f"{self.fingerprint}\n{self.progress}\n{''.join((*records, *signed, *later, *measured))}{prescribed}"
         return f"{text}{_WHOLE} {hash_of(text.encode(errors='surrogateescape'))}\n"
 
 
@@ -85,11 +90,11 @@ def read_seal(folder: Path) -> Seal | None:
     progress, _, listed = rest.partition("\n")
     rows = [line.split(" ", 2) for line in listed.splitlines()]
     records = {row[2]: row[1] for row in rows if row[0] == _RECORD and len(row) > 2}
-    signed, measured = (
-        frozenset(row[1] for row in rows if row[0] == kind and len(row) > 1) for kind in (_SIGNED, _MEASURED)
+    signed, later, measured = (
+        frozenset(row[1] for row in rows if row[0] == kind and len(row) > 1) for kind in (_SIGNED, _LATER, _MEASURED)
     )
     prescribed = next((row[1] for row in rows if row[0] == _PRESCRIBED and len(row) > 1), "")
-    return Seal(fingerprint, progress, records, signed, measured, prescribed)
+    return Seal(fingerprint, progress, records, signed, measured, prescribed, later)
 
 
 def hash_of(content: bytes) -> str:
@@ -97,68 +102,81 @@ def hash_of(content: bytes) -> str:
     return sha256(content.rstrip().replace(b"\r\n", b"\n")).hexdigest()
 
 
-def is_damaged(raw: RawRecord, seal: Seal | None) -> bool:
+def is_as_sealed(folder: Path, seal: Seal | None) -> bool:
+    """Whether progress.toml is as this program wrote it."""
+    try:
+        return seal is not None and hash_of(read_bytes(folder / PROGRESS)) == seal.progress
+    except FileFault:
+        return False
+
+
+def damaged_records(folder: Path, found: Sequence[RawRecord], seal: Seal | None) -> tuple[RawRecord, ...]:
+    """The records that cannot be trusted, and those that the seal lists and that are no longer there."""
+    hashes = {raw.path.name: hash_of(raw.content) for raw in found} if seal is not None and seal.records else {}
+    damaged = [raw for raw in found if _is_damaged(raw, seal, hashes)]
+    return (*damaged, *_missing_records(folder, found, seal, hashes))
+
+
+def _is_damaged(raw: RawRecord, seal: Seal | None, hashes: Mapping[str, str]) -> bool:
     """Whether a record cannot be trusted.
 
     Its own hash does not fit; or it has been sealed with other content, and it has marks with hashes, so that nobody
-    edits it by hand, or it can no longer be read.
+    edits it by hand, or it can no longer be read. Where a sync program has given records the names of each other, all
+    of them are still there; where one holds the content of another, and its own is nowhere, that is lost.
     """
     if raw.damage:
         return raw.damage == "content"
-    if seal is None or raw.path.name not in seal.records or hash_of(raw.content) in seal.records.values():
-        return False  # also where a sync program has given it the name of another record
+    if seal is None or raw.path.name not in seal.records:
+        return False
+    sealed, now = seal.records[raw.path.name], hashes[raw.path.name]
+    if now == sealed:
+        return False
+    if now in seal.records.values():
+        return sealed not in hashes.values()
     return is_hashed(raw.content) or not _is_readable(raw)
 
 
-def missing_records(folder: Path, found: Sequence[RawRecord], seal: Seal | None) -> tuple[RawRecord, ...]:
+def _missing_records(
+    folder: Path, found: Sequence[RawRecord], seal: Seal | None, hashes: Mapping[str, str]
+) -> Iterator[RawRecord]:
     """The records that progress.toml was derived from and that are no longer there, under whatever name.
 
-    A program that synchronises folders may have deleted them, or not have brought them yet.
+    A program that synchronises folders may have deleted them, or not have brought them yet. That does not depend on
+    progress.toml: whatever has put an older copy of it back may have taken the records with it.
     """
     if seal is None:
-        return ()
-    names = {raw.path.name for raw in found}
-    gone = {name: digest for name, digest in seal.records.items() if name not in names}
-    if not gone or not _still_holds(folder, seal):
-        return ()
-    there = {hash_of(raw.content) for raw in found}
+        return
+    names, there = {raw.path.name for raw in found}, set(hashes.values())
     copies = [name for name in names if not record_file.is_own_name(Path(name))]
-    paths = [folder / RECORDS / name for name, digest in sorted(gone.items()) if digest not in there]
-    missing = (path for path in paths if not any(is_name_of_copy(name, path) for name in copies))
-    return tuple(RawRecord(path, b"", damage="missing") for path in missing)
+    for name, digest in sorted(seal.records.items()):
+        path = folder / RECORDS / name
+        if name not in names and digest not in there and not any(is_name_of_copy(one, path) for one in copies):
+            yield RawRecord(path, b"", damage="missing")
 
 
 def missing_instructions(
     folder: Path, place: str, times: Callable[[], Iterable[datetime]], seal: Seal | None
 ) -> Iterator[Diagnostic]:
-    """A fault for each instruction that progress.toml was derived from and that is no longer there.
+    """A fault for each instruction that the seal lists and that is no longer there.
 
     `place` is where they are in the client's folder; `times` gives when those that are there were signed.
     """
-    gone = set(seal.signed) if seal is not None else set[str]()
+    gone = {*seal.signed, *seal.later} if seal is not None else set[str]()
     for at in times() if gone else ():
         gone.discard(at.isoformat())
         if not gone:
             return
-    for signed_at in sorted(gone) if gone and _still_holds(folder, seal) else ():
-        what = f"an instruction signed at {signed_at} is missing, and where the client stands was derived from it"
+    for signed_at in sorted(gone):
+        what = f"an instruction signed at {signed_at} is missing, and where the client stands follows from it"
         yield whole_file(folder / place, what, "every instruction that was signed", _WAY_BACK)
 
 
-def missing_version(file: Path, folder: Path, seal: Seal | None) -> Iterator[Diagnostic]:
+def missing_version(file: Path, seal: Seal | None) -> Iterator[Diagnostic]:
     """A fault where a newer version of the programme than `file`, which holds now, was there before."""
     before = seal.prescribed if seal is not None else ""
-    if before[:4].isdigit() and file.name < before and _still_holds(folder, seal):
+    if before[:4].isdigit() and file.name < before:
         what = "this version of the programme is missing, and where the client stands was derived from it"
         yield whole_file(file.with_name(before), what, "every version that was written", _WAY_BACK)
-
-
-def _still_holds(folder: Path, seal: Seal | None) -> bool:
-    """Whether progress.toml is as it was sealed: one that was deleted or edited says nothing of what was there."""
-    try:
-        return seal is not None and hash_of(read_bytes(folder / PROGRESS)) == seal.progress
-    except FileFault:
-        return False
 
 
 def damage_fault(raw: RawRecord, note: str = "") -> Diagnostic:

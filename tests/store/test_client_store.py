@@ -29,6 +29,7 @@ from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
 from coach.store.client_store import FINGERPRINT, ClientStore
 from coach.store.fingerprint import fingerprint_of
 from coach.store.live_session import LiveSession, Opening, SaveFailed, open_session, start_session
+from coach.store.record_damage import hash_of
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import DEMO
 from tests.plans import next_plan, shipped
@@ -245,7 +246,8 @@ def test_a_rebuild_does_not_trust_the_fingerprint(client: Path) -> None:
     """Somebody made a fingerprint of their own: `progress` takes it, a rebuild does not."""
     _edit(client / PROGRESS, "repetitions = 15", "repetitions = 14")
     forged = ClientStore.read(client, shipped())
-    (client / FINGERPRINT).write_text(forged._fingerprint(), encoding="ascii")
+    digest = hash_of((client / PROGRESS).read_bytes())
+    (client / FINGERPRINT).write_text(f"{forged._fingerprint()}\n{digest}\n", encoding="ascii")
     store = ClientStore.read(client, shipped())
     assert store.progress.repetitions == 14
     store.rebuild(START)

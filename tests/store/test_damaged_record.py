@@ -153,15 +153,60 @@ def test_a_record_under_another_name_is_not_missed(client: Path, name: str) -> N
     assert ClientStore.read(client, shipped()).folder.notices == ()
 
 
-def test_a_progress_that_was_deleted_misses_nothing(client: Path) -> None:
-    """It may be deleted, and so may the records before it is derived again."""
-    sorted((client / "records").iterdir())[-1].unlink()
-    (client / "progress.toml").unlink()
-    assert ClientStore.read(client, shipped()).progress.sessions == 2
+@pytest.mark.parametrize("gone", [1, 3])
+@pytest.mark.parametrize("progress", ["deleted", "older", "edited"])
+def test_a_record_is_missed_whatever_became_of_progress(client: Path, progress: str, gone: int) -> None:
+    """An older progress.toml, put back with the older records or alone, knows nothing of a stop since."""
+    for one in sorted((client / "records").iterdir())[-gone:]:
+        one.unlink()
+    file = client / "progress.toml"
+    if progress == "deleted":
+        file.unlink()
+    elif progress == "older":
+        file.write_text(file.read_text(encoding="utf-8").replace("sessions = 3", "sessions = 2"), encoding="utf-8")
+    else:
+        file.write_text("format = 1\n", encoding="utf-8")
+    with pytest.raises(FileFault, match="nothing else tells what it held") as raised:
+        _ = ClientStore.read(client, shipped()).progress
+    assert len(raised.value.faults) == gone
+    assert summary_of(client, shipped()).fault
+    assert sum("this record is missing" in fault.what for fault in check_profile(client, shipped())) == gone
+    (client / FINGERPRINT).unlink()  # as the message says, if it was on purpose
+    file.unlink(missing_ok=True)
+    assert ClientStore.read(client, shipped()).progress.sessions == 3 - gone
 
 
+def test_an_older_progress_is_not_taken_for_current(client: Path) -> None:
+    """The records say more, and they count."""
+    file = client / "progress.toml"
+    before = ClientStore.read(client, shipped()).progress
+    file.write_text(file.read_text(encoding="utf-8").replace("sessions = 3", "sessions = 2"), encoding="utf-8")
+    assert ClientStore.read(client, shipped()).progress == before
+
+
+@pytest.mark.parametrize("number", [0, 1])
+def test_a_record_with_the_content_of_another_is_damaged(client: Path, number: int) -> None:
+    """A copy under the wrong name: its own content is nowhere, and the other would count twice."""
+    files = sorted((client / "records").iterdir())
+    before = ClientStore.read(client, shipped()).folded_progress
+    shutil.copyfile(files[number + 1], files[number])
+    store = ClientStore.read(client, shipped())
+    assert [one.path for one in store.folder.damaged] == [files[number]]
+    assert store.folded_progress == before
+    assert any(fault.path == files[number] for fault in check_profile(client, shipped()))
+
+
+def test_records_that_changed_their_names_are_all_there(client: Path) -> None:
+    first, second, _ = sorted((client / "records").iterdir())
+    one, other = first.read_bytes(), second.read_bytes()
+    first.write_bytes(other)
+    second.write_bytes(one)
+    assert ClientStore.read(client, shipped()).folder.damaged == ()
+
+
+@pytest.mark.parametrize("progress_too", [False, True])
 @pytest.mark.parametrize("of_programme", [False, True])
-def test_an_instruction_that_has_gone_is_missed(client: Path, of_programme: bool) -> None:
+def test_an_instruction_that_has_gone_is_missed(client: Path, of_programme: bool, progress_too: bool) -> None:
     """There is no session without a freeze that the client was told of."""
     before = (client / "prescription.toml").read_text(encoding="utf-8")
     signed_at = (START + timedelta(days=5)).isoformat()
@@ -175,6 +220,8 @@ def test_an_instruction_that_has_gone_is_missed(client: Path, of_programme: bool
         next((client / "instructions").iterdir()).unlink()
     else:
         (client / "prescription.toml").write_text(before, encoding="utf-8")
+    if progress_too:
+        (client / "progress.toml").unlink()
     with pytest.raises(FileFault, match="is missing, and where the client stands") as raised:
         ClientStore.read(client, shipped())
     assert signed_at in str(raised.value)
