@@ -148,6 +148,13 @@ def finish_arrival(client: Path) -> None:
             flush_folder(target.parent)
         shutil.rmtree(coming)
         flush_folder(client)
+        _list_signed(client)
     except OSError as error:
         what = f"what came cannot be put in place: {error_reason(error)}"
         raise FileFault([whole_file(client, what, "a folder of your own", "make room, or ask its owner")]) from None
+
+
+def _list_signed(client: Path) -> None:
+    from coach.store.guards.signed_since import list_signed
+
+    list_signed(client)

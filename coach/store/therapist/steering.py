@@ -29,6 +29,7 @@ from coach.session.plan import plan_session
 from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PRESCRIPTION, PROFILE, RECORDS
 from coach.store.client_store import ClientStore
+from coach.store.guards.signed_since import list_signed
 from coach.store.lock import lock
 from coach.store.programme.upgrade import upgrade
 from coach.store.therapist.changed_values import (
@@ -174,10 +175,12 @@ def sign_instruction(seen: ClientSnapshot, proposed: ProposedInstruction) -> Non
             replace_file(seen.path / PRESCRIPTION, proposed.texts[seen.path / PRESCRIPTION])
             with suppress(FileFault):  # it is signed, and whoever writes next moves the folder
                 upgrade(seen.path)
+            list_signed(seen.path)
             return
         for path, text in reversed(tuple(proposed.texts.items())):  # a change after its version
             make_folder(path.parent)
             write_new(path, text.encode())
+        list_signed(seen.path)
 
 
 def _with_right_dates(seen: ClientSnapshot, prescription: Prescription, now: datetime) -> ClientFolder:
