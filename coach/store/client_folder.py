@@ -364,15 +364,6 @@ def saved_text(path: Path) -> str | None:
         return ""
 
 
-def without_messages(progress: Progress) -> Progress:
-    """Progress without sentences: they change with the client's language and with an edit of the content."""
-    blank = {"tell": dict.fromkeys(progress.tell, "")}
-    if progress.decision is None:
-        return progress.model_copy(update=blank)
-    decision = {"reason": "", "source": "", "tell": dict.fromkeys(progress.decision.tell, "")}
-    return progress.model_copy(update={**blank, "decision": progress.decision.model_copy(update=decision)})
-
-
 def move_progress_aside(path: Path, at: datetime) -> Path:
     """Rename progress.toml to a dated name in the same folder, and return the new path. Raises OSError."""
     copy = unused_path(path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml")

@@ -49,11 +49,12 @@ from coach.store.client_folder import (
     read_client_folder,
     save_progress,
     saved_text,
-    without_messages,
 )
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
+from coach.store.guards.compared import agrees, latest_date_after
 from coach.store.guards.damage_covered import STOPS, is_covered
+from coach.store.guards.held_review import held_fault, is_signed_away
 from coach.store.lock import lock
 from coach.store.measured_sets.late import held_since
 from coach.store.measured_sets.measured_files import NO_FILES
@@ -67,7 +68,6 @@ from coach.toml.diagnostic import FileFault
 _MINUTE = "%Y-%m-%d %H:%M"
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
-_MAY_DIFFER = frozenset({"tell", "decision", "measured_on", "band_use"})
 
 
 class ClientStore(Struct, frozen=True, dict=True):
@@ -154,8 +154,11 @@ class ClientStore(Struct, frozen=True, dict=True):
 
     @cached_property
     def folded_progress(self) -> Progress:
-        """As `progress`, always derived from records and instructions, and never taken from progress.toml."""
-        return self._steps[-1].progress if self._steps else self._start
+        """As `progress`, always derived from records and instructions, and never taken from progress.toml.
+
+        The exception is a review that is held (`is_held`).
+        """
+        return self.folder.saved if self.folder.saved is not None and self.is_held else self._derived
 
     @property
     def sessions(self) -> tuple[JudgedRecord, ...]:
@@ -174,7 +177,7 @@ class ClientStore(Struct, frozen=True, dict=True):
     def progress_before_open_record(self) -> Progress:
         """Where the client stood before the record without a closing entry; as `progress` where there is none."""
         left = self.folder.open_record
-        if left is None:
+        if left is None or self.is_held:
             return self.progress
         if self.folder.saved is not None and self.is_current and self._comes_last(left.record):
             return self.folder.saved
@@ -193,6 +196,15 @@ class ClientStore(Struct, frozen=True, dict=True):
         """
         return self._seal is not None and self._is_as_sealed and self._seal.fingerprint == self._fingerprint()
 
+    @cached_property
+    def is_held(self) -> bool:
+        """Whether progress.toml, which is not as it was sealed, asks for a review that nothing else explains."""
+        saved = self.folder.saved
+        if saved is None or saved.status != "review" or self._is_as_sealed or self.folder.damaged:
+            return False
+        explained = self._derived.status == "review" or is_signed_away(saved, self.prescription)
+        return not explained and self.agreement == "differs"
+
     @property
     def agreement(self) -> Agreement:
         """How progress.toml compares with records and instructions.
@@ -206,23 +218,15 @@ class ClientStore(Struct, frozen=True, dict=True):
         if self.folder.saved is None:
             return "differs"
         saved = self.folder.saved
-        if self._agrees(saved, self.folded_progress):
+        if self._agrees(saved, self._derived):
             return "agrees"
         if self._vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
             return "behind"
         return "behind" if any(self._agrees(saved, one) for one in self._recent_progress()) else "differs"
 
     def _agrees(self, saved: Progress, other: Progress) -> bool:
-        """Whether a saved progress is this one, apart from words and the use of bands, which may differ.
-
-        A file as an older program wrote it may lack keys.
-        """
-        has = self.folder.saved_keys
         of_older = self._is_as_sealed or self.folder.name not in self.folder.saved_by_name  # before the programme
-        due = has if of_older else Progress.model_fields.keys()
-        missing = any(getattr(other, key) for key in due & _MAY_DIFFER - has)
-        same = all(getattr(saved, key) == getattr(other, key) for key in due - _MAY_DIFFER)
-        return same and not missing and without_messages(saved).decision == without_messages(other).decision
+        return agrees(saved, other, self.folder.saved_keys, of_older)
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""
@@ -242,14 +246,17 @@ class ClientStore(Struct, frozen=True, dict=True):
         return copy
 
     def rebuild(self, now: datetime) -> Path | None:
-        """As `save`, but everything is derived again, even where the fingerprint is the same."""
+        """As `save`, but all is derived again, whatever the fingerprint is. Raises FileFault where a review is held."""
+        held = next((one for one in self.exercises if one.is_held), None)
+        if held is not None:
+            raise FileFault([held_fault(held)])
         copy = self.move_aside_if_it_differs(now)
         self._write(self.folded_progress)
         return copy
 
     def move_aside_if_it_differs(self, now: datetime) -> Path | None:
         """Rename a progress.toml that neither agrees with the records nor is behind them; the new path, or None."""
-        if self.is_current or self.agreement != "differs":
+        if self.is_current or self.agreement != "differs" or self.is_held:
             return None
         return move_progress_aside(self.path, now)
 
@@ -272,6 +279,7 @@ class ClientStore(Struct, frozen=True, dict=True):
         """
         stands = self.progress if progress is None else progress
         found = admit(self.profile, self.prescription, self.content, stands, now)
+        found = replace(found, plan=None) if self.is_held else found  # so that no record is closed for a new session
         messages, dated = self.content.messages.client.offer, self.latest_date_after(now)
         if self.folder.conflicting_copies:
             files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in self.folder.conflicting_copies)
@@ -282,17 +290,8 @@ class ClientStore(Struct, frozen=True, dict=True):
         return found.refused_by("clock", fill(messages.clock, times))
 
     def latest_date_after(self, now: datetime) -> datetime | None:
-        """When the newest record or instruction was dated, where that is after `now`: one of two clocks is wrong.
-
-        Both are applied in order of time: a session begun now would be applied before that record, and an instruction
-        with a date to come would end every review until then. Of a programme only the session counts: days are
-        counted from it, while the order follows from who knew what.
-        """
-        newest, signed = self.folder.newest, self.folder.signed
-        dates = [newest.record.last_at] if newest is not None else []
-        dates += [one.at for one in signed] if self.folder.prescribed.programme is None else []
-        latest = max(dates, default=None)
-        return latest if latest is not None and latest > now else None
+        """As the function of that name."""
+        return latest_date_after(self.folder, now)
 
     @cached_property
     def _seal(self) -> Seal | None:
@@ -333,6 +332,10 @@ class ClientStore(Struct, frozen=True, dict=True):
         if saved is not None and is_covered(self.folder, self._seal):
             return measured_again(saved, self.profile.measured_on)
         raise FileFault([damage_fault(raw, STOPS) for raw in self.folder.damaged])
+
+    @property
+    def _derived(self) -> Progress:
+        return self._steps[-1].progress if self._steps else self._start
 
     @property
     def _initial(self) -> Progress:
@@ -377,6 +380,8 @@ class ClientStore(Struct, frozen=True, dict=True):
         return fingerprint_of(first.without_open_record(), self.content.digest)
 
     def _write(self, progress: Progress, seals: bool = False) -> None:
+        if any(one.is_held for one in self.exercises):
+            return  # it is all that is left of the review
         own = self.folder.name
         every = tuple(progress if one.folder.name == own else one.progress for one in self.exercises)
         save_progress(self.path, every)

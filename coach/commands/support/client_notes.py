@@ -32,6 +32,8 @@ def _progress(store: "ClientStore") -> "Iterator[Diagnostic]":
     try:
         if store.folder.saved is None or all(one.is_current or one.agreement != "differs" for one in store.exercises):
             return
+        if any(one.is_held for one in store.exercises):
+            return  # which is a fault
     except FileFault:
         return
     what = "it does not agree with the records: it was changed by hand, or written by other rules or another version"

@@ -37,8 +37,11 @@ def client_store(path: Path) -> "ClientStore":
 
 
 def report_notices(store: "ClientStore") -> None:
-    """Report damaged records and copies of files, on standard error."""
-    for notice in store.folder.notices:
+    """Report damaged records, copies of files, and a review that no record explains, on standard error."""
+    from coach.store.guards.held_review import held_fault
+
+    held = [held_fault(store)] if any(one.is_held for one in store.exercises) else []
+    for notice in (*store.folder.notices, *held):
         print_error(f"{notice.path.name}: {notice.what}. For what to do: coach check", FINE)
 
 

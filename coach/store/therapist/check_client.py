@@ -14,6 +14,7 @@ from coach.model.profile import AvailableRange, Profile, Strength, TrainingPlanF
 from coach.model.programme.programme import Programme
 from coach.store.client_folder import read_progress, require_profile
 from coach.store.client_paths import PLAN, PROFILE, PROGRAMME, PROGRESS, SETTINGS
+from coach.store.guards.held_review import held_faults
 from coach.store.home_settings import HomeSettings
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import prescribed_file
@@ -52,6 +53,7 @@ def check_profile(
     unfit = check_sources(of_profile, of_prescribed, content, languages, visits=visit_sources(folder))
     unfit += (*check_instructions(folder), *check_visits(folder, content))
     faults += unfit or check_load(folder, content, of_profile, exercise_sources(of_prescribed, []))
+    faults += held_faults(folder, content)
     faults += check_files(folder, now)
     if now is not None:
         faults += check_written_days(of_profile, of_prescribed, now.date())

@@ -47,7 +47,7 @@ def test_an_instruction_is_missed_before_the_next_session(
     assert [one.read_bytes() for one in client.glob("progress.toml")] == saved
     for file in signed_files(client):
         file.unlink()
-    with pytest.raises(FileFault, match="an instruction signed at .* is missing"):
+    with pytest.raises(FileFault, match=r"an instruction signed at .* is missing"):
         ClientStore.read(client, shipped())
 
 
@@ -88,7 +88,7 @@ def test_what_came_from_the_clinic_is_missed_too(demo_profiles: Path) -> None:
     came = signed_files(clinic)[-1]
     put_in_place(client, {f"instructions/{came.name}": came.read_bytes()})
     (client / "instructions" / came.name).unlink()
-    with pytest.raises(FileFault, match="an instruction signed at .* is missing"):
+    with pytest.raises(FileFault, match=r"an instruction signed at .* is missing"):
         ClientStore.read(client, shipped())
     (client / FINGERPRINT).unlink()  # as the message says, if it was on purpose
     assert not ClientStore.read(client, shipped()).progress.frozen
