@@ -301,6 +301,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml backup.passphrase_new": "count",
     "therapist.toml backup.passphrase_short": "count",
     "therapist.toml backup.left_out": "count",
+    "therapist.toml backup.damaged": "count",
     "therapist.toml backup.written": "file",
     "therapist.toml backup.restored": "folder",
     "therapist.toml working.reading": "done total",

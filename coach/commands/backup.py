@@ -1,7 +1,7 @@
 """`coach backup` and `coach restore`: clients in one file, and back."""
 
 import argparse
-from contextlib import ExitStack
+from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from typing import BinaryIO
 
-    from coach.model.messages.therapist_reports import BackupMessages
+    from coach.model.messages.therapist_reports import BackupMessages, WorkingMessages
     from coach.store.backups.backup import Holding, Member
     from coach.toml.diagnostic import Diagnostic
 
@@ -29,7 +29,8 @@ def add_commands(commands: Commands) -> None:
         "Writes a new ZIP file with a hash of each file. It is not encrypted: keep it "
         "where health data may be stored. With --sealed it is, by a passphrase that is asked for twice; without that "
         "passphrase nobody can open it. A file that cannot be backed up, such as a link, "
-        "is named and left out, and the exit code is then 1.",
+        "is named and left out, and the exit code is then 1. So it is where files are damaged or missing: the backup "
+        "holds what is there.",
         (
             "coach backup demo_profiles/heron --to heron.zip",
             "coach backup demo_profiles --to clients.zip",
@@ -78,8 +79,30 @@ def _backup(arguments: argparse.Namespace) -> int:
             _pack_sealed(members, file, passphrase)
     for fault in left_out:
         print_error(f"{render(fault)}\n", FAULTS)
+    damage = _damage(arguments.folder, list(holds.sessions), content.working)
+    for fault in damage:
+        print_error(f"{render(fault)}\n", FAULTS)
     print_result(fill(content.backup.written, {"file": arguments.to}))
-    return print_error(fill(content.backup.left_out, {"count": len(left_out)}), FAULTS) if left_out else FINE
+    if damage:
+        print_error(fill(content.backup.damaged, {"count": len(damage)}), FAULTS)
+    if left_out:
+        print_error(fill(content.backup.left_out, {"count": len(left_out)}), FAULTS)
+    return FAULTS if left_out or damage else FINE
+
+
+def _damage(folder: Path, names: list[str], working: "WorkingMessages") -> "list[Diagnostic]":
+    """What is wrong with the files that were backed up."""
+    from coach.store.backups.damage import damage_of
+    from coach.store.client_paths import is_client
+    from coach.store.client_pool import for_clients
+
+    within, clients = (folder.resolve().parent, [folder.resolve().name]) if is_client(folder) else (folder, names)
+    found = list["Diagnostic"]()
+    with progress_bar(working.checking) as show, closing(for_clients(within, clients, damage_of)) as each:
+        for number, faults in enumerate(each, start=1):
+            found += faults
+            show(number, len(clients))
+    return found
 
 
 def _pack_sealed(members: "Iterable[Member]", file: "BinaryIO", passphrase: str) -> None:

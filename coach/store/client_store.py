@@ -246,7 +246,7 @@ class ClientStore(Struct, frozen=True, dict=True):
         return copy
 
     def rebuild(self, now: datetime) -> Path | None:
-        """As `save`, but all is derived again, whatever the fingerprint is. Raises FileFault where a review is held."""
+        """As `save`, but all is derived again, fingerprint or not. Raises FileFault where a review is held."""
         held = next((one for one in self.exercises if one.is_held), None)
         if held is not None:
             raise FileFault([held_fault(held)])

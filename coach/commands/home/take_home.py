@@ -45,6 +45,8 @@ def _take_home(arguments: argparse.Namespace) -> int:
     with locked_client_store(arguments.profile) as store:
         report_notices(store)
     require_packable(store.path)
+    for one in store.exercises:
+        _ = one.folded_progress  # refused where nothing tells what a damaged record led to
     wheel, has_keys = own_wheel(), clinic_key_path().exists()
     handout = _handout(store, arguments.paper, clinic_keys().public.fingerprint)
     enrolment = new_enrolment(store.path, now().at)

@@ -329,6 +329,7 @@ class BackupMessages(Frozen):
     passphrase_short: Line
     passphrase_differs: Line
     left_out: Line
+    damaged: Line
     written: Line
     restored: Line
 

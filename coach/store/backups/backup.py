@@ -15,11 +15,13 @@ from msgspec import Struct
 
 from coach.store.backups.zip_writer import Output, ZipWriter, temporary
 from coach.store.client_paths import CLINIC, PROFILE, RECORDS, clients_in, clinic_in, is_client
+from coach.store.record_damage import FINGERPRINT
 from coach.system import NO_LINK, open_bytes
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
 
 CONTENTS = "contents.sha256"
-FORMAT = "# format = 1\n"
+FORMAT = "# format = 2\n"
+FORMATS = ("# format = 1\n", FORMAT)  # that can be read; the first had no hidden file at all
 MOST_BYTES = 16 * 1024 * 1024  # of one file; far above anything that belongs into a client's folder
 DEEPEST = 6  # levels of folders
 # No name that any system reads as a path, a hidden file or a control sequence.
@@ -57,7 +59,8 @@ class Holding(Struct, frozen=True):
 def find(folder: Path, on_client: Callable[[int, int], object] = lambda *_: None) -> Iterator[FoundFile]:
     """Every file of a client, or of all clients in a folder and of the clinic, in one order.
 
-    The files of a client stand together. Hidden files belong to the program and are left out. `on_client` is called
+    The files of a client stand together. Hidden files belong to the program and are left out, but for the seal, which
+    tells what is missing. `on_client` is called
     with how many folders are done and how many there are. Raises FileFault where there is no client.
     """
     if is_client(folder):
@@ -118,6 +121,8 @@ def holding(names: Iterable[str]) -> Holding:
 def is_name(name: str) -> bool:
     """Whether this is the name of a file inside a client's folder on every system."""
     parts = name.split("/")
+    if len(parts) == 2 and parts[1] == FINGERPRINT:
+        return _is_part(parts[0])
     return 2 <= len(parts) <= DEEPEST and all(_is_part(part) for part in parts)
 
 
@@ -148,15 +153,22 @@ class _Names:
 
 
 def find_inside(folder: Path, name: str) -> Iterator[FoundFile]:
-    """Every file below a folder that has this name in the backup, in one order. Hidden files are left out."""
+    """Every file below a folder that has this name in the backup, in one order.
+
+    Hidden files are left out, but for the seal of a client. It comes first: it then lists no record that was added
+    while the others were read.
+    """
     names = _Names()
     try:
         with os.scandir(folder) as found:
-            entries = sorted((one for one in found if not one.name.startswith(".")), key=lambda one: one.name)
+            every = sorted(found, key=lambda one: one.name)
+            entries = [one for one in every if not one.name.startswith(".")]
+            seal = [one for one in every if one.name == FINGERPRINT and one.is_file() and "/" not in name]
     except OSError as error:
         what = f"this folder cannot be read: {error_reason(error)}"
         yield FoundFile(name, folder, whole_file(folder, what, "a folder of your own"))
         return
+    yield from (FoundFile(f"{name}/{one.name}", folder / one.name) for one in seal)
     for entry in entries:
         path, inside = folder / entry.name, f"{name}/{entry.name}"
         fault = names.fault(path, entry.name)

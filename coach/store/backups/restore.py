@@ -11,7 +11,7 @@ from typing import BinaryIO
 
 from msgspec import Struct
 
-from coach.store.backups.backup import CONTENTS, FORMAT, MOST_BYTES, Holding, Member, holding, is_name
+from coach.store.backups.backup import CONTENTS, FORMATS, MOST_BYTES, Holding, Member, holding, is_name
 from coach.store.backups.zip_format import MOST_TIMES, Entry
 from coach.store.backups.zip_reader import Spoilt, read_chunks, read_data, read_directory
 from coach.store.client_paths import is_client
@@ -116,7 +116,7 @@ def _files(path: Path, opened: Opener) -> Iterator[_Listed]:
         heading = next(lines, None)
         if heading is None:
             raise Spoilt
-        if f"{heading}\n" != FORMAT:
+        if f"{heading}\n" not in FORMATS:
             raise _fault(path, "this backup was written by a newer Steady Arc", fix="use the newer Steady Arc")
         once = _Once()
         for entry in entries:
