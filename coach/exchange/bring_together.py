@@ -19,10 +19,9 @@ from coach.model.profile import Profile
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
 from coach.model.programme.visit_file import VisitFile
-from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
+from coach.store.client_paths import INSTRUCTIONS, KEPT, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
 from coach.store.client_store import ClientStore
 from coach.store.programme.marked_file import parse_marked
-from coach.store.programme.upgrade import KEPT
 from coach.store.record_file import RawRecord, parse_session
 from coach.store.record_marks import whole_part
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file

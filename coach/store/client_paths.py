@@ -21,6 +21,7 @@ PLAN = "plan.toml"
 EXCHANGE = "exchange"  # what the program keeps of sealed files between home and clinic
 ENROLMENT = "enrolment.toml"  # at home: the clinic's public keys
 CLINIC = "clinic"
+KEPT = "before_format_2"  # what an upgrade has replaced: the files of a client, and no client
 _UNREAD = re.compile(r".*\.toml(\.icloud|\.conflict.*)?", re.IGNORECASE | re.DOTALL)
 
 
@@ -70,17 +71,20 @@ def _unread_files(path: Path, names: Iterable[str]) -> list[Diagnostic]:
 
 
 def clients_in(folder: Path) -> tuple[str, ...]:
-    """The names of the clients' folders, in order. Raises FileFault where there is none.
+    """The names of the clients' folders, in order. Raises FileFault where there is none, or the folder is a client.
 
     A link that leads nowhere counts: it may have led to a client, who would be left out without notice.
     """
     try:
         with os.scandir(folder) as inside:
-            entries = [one for one in inside if not one.name.startswith(".")]
+            entries = [one for one in inside if not one.name.startswith(".") and one.name != KEPT]
     except OSError as error:
         what = f"this folder cannot be read: {error_reason(error)}"
         raise FileFault([whole_file(folder, what, "a folder of clients", "look at the path")]) from None
     names = [one.name for one, is_one in zip(entries, look_at(entries, _may_be_client), strict=True) if is_one]
+    if os.path.lexists(folder / PROFILE) or (not names and is_client(folder)):
+        fix = f"give the folder that it is in: {folder.resolve().parent}"
+        raise FileFault([whole_file(folder, "this is a client's own folder", "a folder of clients", fix)])
     if not names:
         expected = f"a folder that holds clients' folders, each with a {PROFILE}"
         raise FileFault([whole_file(folder, "there is no client here", expected, "look at the path")])

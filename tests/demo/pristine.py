@@ -6,7 +6,7 @@ import tempfile
 from functools import cache
 from pathlib import Path
 
-from coach.store.programme.upgrade import KEPT
+from coach.store.client_paths import KEPT
 from tests.demo.histories import HISTORIES, PROGRAMMES
 
 TREE = Path(__file__).parent.parent.parent

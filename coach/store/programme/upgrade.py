@@ -15,7 +15,7 @@ from coach.model.instruction import Instruction
 from coach.model.prescription import OfEveryExercise, PrescribedExercise, Prescription
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
-from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROFILE, PROGRAMME, PROGRESS
+from coach.store.client_paths import INSTRUCTIONS, KEPT, PRESCRIPTION, PROFILE, PROGRAMME, PROGRESS
 from coach.store.programme.marked_file import with_first_line_and_mark
 from coach.store.programme.prescribed import is_programme
 from coach.toml.atomic_write import make_folder
@@ -24,7 +24,6 @@ from coach.toml.new_file import new_folder, write_new
 from coach.toml.reader import parse_model, read_bytes, read_model
 from coach.toml.writer import dump
 
-KEPT = "before_format_2"
 _COPIED = (PROFILE, PRESCRIPTION, PROGRESS)
 
 

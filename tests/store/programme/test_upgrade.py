@@ -8,10 +8,10 @@ import pytest
 
 from coach.cli import main
 from coach.model.progress import Progress
-from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION
+from coach.store.client_paths import INSTRUCTIONS, KEPT, PRESCRIPTION
 from coach.store.client_store import ClientStore
 from coach.store.programme import upgrade as upgrade_module
-from coach.store.programme.upgrade import KEPT, upgrade
+from coach.store.programme.upgrade import upgrade
 from coach.toml import new_file
 from coach.toml.diagnostic import FileFault
 from tests.store.programme.by_hand import Clock, content, open_live

@@ -11,8 +11,8 @@ from coach.model.progress import Progress
 from coach.reports.text.next_session import next_session
 from coach.session.plan import plan_session
 from coach.store.client_folder import read_client_folder
+from coach.store.client_paths import KEPT
 from coach.store.client_store import ClientStore
-from coach.store.programme.upgrade import KEPT
 from coach.store.therapist.check_client import check_profile
 from coach.store.therapist.steering import InstructionRequest, propose_instruction, read_snapshot, sign_instruction
 from coach.toml.diagnostic import Refusal
