@@ -11,6 +11,7 @@ from coach.model.programme.written import Written
 from coach.store.backups.backup import is_name
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
 from coach.store.record_file import read_raw
+from coach.store.record_marks import LOST
 from coach.toml.reader import read_bytes
 
 Side = Literal["home", "clinic"]
@@ -69,7 +70,7 @@ def _found(client: Path) -> Iterator[tuple[str, bytes]]:
                 yield name, read_bytes(file)
                 continue
             raw = read_raw(file)
-            if raw.damage != "content":
+            if raw.damage not in LOST:
                 yield name, raw.content
 
 

@@ -28,6 +28,7 @@ from coach.store.client_paths import (
     unread,
     unreadable_folders,
 )
+from coach.store.guards.torn_ends import confirmed_torn_ends, torn_fault
 from coach.store.measured_sets.measured_files import (
     NO_FILES,
     MeasuredFiles,
@@ -74,7 +75,8 @@ class ClientFolder(Struct, frozen=True, dict=True):
     there is none or where it cannot be read. It is derived from the rest, so faults in it are in `saved_faults` and
     prevent nothing. `raw_records` are in order of their file names and are parsed on first use. `damaged` are records
     that cannot be trusted, and `copies` other versions of the profile and of what is prescribed. `replaced` are
-    versions of a record that another program wrote over the running one. `visits` are in order; what was measured at
+    versions of a record that another program wrote over the running one, and `torn` ends of records that were cut off
+    after they had been saved. `visits` are in order; what was measured at
     them is in `profile` and in `own_profile`.
     """
 
@@ -93,6 +95,7 @@ class ClientFolder(Struct, frozen=True, dict=True):
     name: Name | None = None
     visits: tuple["VisitFile", ...] = ()
     measured_files: MeasuredFiles = NO_FILES
+    torn: tuple[Path, ...] = ()
 
     def for_exercise(self, name: Name | None) -> "ClientFolder":
         """The same files, looked at for another exercise. Raises KeyError where there is none of that name.
@@ -140,7 +143,8 @@ class ClientFolder(Struct, frozen=True, dict=True):
         note = what_follows(self) if self.damaged else ""
         damaged = [tell(raw, note) for raw in self.damaged]
         marks = [tell(raw, in_its_mark) for raw in self.raw_records if raw.damage == "mark"]
-        return (*damaged, *marks, *map(_replaced_fault, self.replaced), *sync_faults(self))
+        aside = (*map(_replaced_fault, self.replaced), *map(torn_fault, self.torn))
+        return (*damaged, *marks, *aside, *sync_faults(self))
 
     @cached_property
     def stored_sessions(self) -> tuple[StoredSession, ...]:
@@ -289,6 +293,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
         tuple(sorted((path / RECORDS).glob(f"*{REPLACED}"))),
         visits=visits,
         measured_files=read_measured_files(path),
+        torn=confirmed_torn_ends(path / RECORDS),
     )
     return whole.for_exercise(prescribed.names[0])
 
@@ -369,7 +374,7 @@ def move_progress_aside(path: Path, at: datetime) -> Path:
     copy = unused_path(path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml")
     (path / PROGRESS).replace(copy)
     if not copy.is_symlink():  # else what it leads to, somewhere else, would be changed
-        copy.chmod(0o600)
+        copy.chmod(0o700 if copy.is_dir() else 0o600)  # a folder that nobody may enter could not be looked at
     return copy
 
 

@@ -173,7 +173,7 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         limits=prescription.limits,
         newest_date=max(dates).date() if dates else None,
         two_versions=tuple(copy.path.name for copy in store.folder.conflicting_copies),
-        damaged=tuple(raw.path.name for raw in store.folder.damaged),
+        damaged=tuple(path.name for path in (*(raw.path for raw in store.folder.damaged), *store.folder.torn)),
     )
     since = max(newest, _start_of_day(now)).astimezone(now.tzinfo)  # in a zone that can go to another process
     return DatedSummary(summary, since, until)

@@ -71,8 +71,17 @@ def lock(path: Path) -> "OpenLock | BaseFileLock":
     try:
         return _acquired(path)
     except OSError as error:
+        _refuse_in_its_place(path / _LOCK)
         what = f"nothing can be written here: {error_reason(error)}"
         raise FileFault([whole_file(path, what, "a folder of your own", to_write_again())]) from None
+
+
+def _refuse_in_its_place(file: Path) -> None:
+    """Raise FileFault where a folder or a link has the name of the lock: there is room, and it cannot be locked."""
+    kind = "a link" if file.is_symlink() else "a folder" if file.is_dir() else ""
+    if kind:
+        what, fix = f"this is {kind}, and the lock of the client's folder has this name", "move it out of this folder"
+        raise FileFault([whole_file(file, what, "a file, or nothing of this name", fix)])
 
 
 def _acquired(path: Path) -> "OpenLock | BaseFileLock":

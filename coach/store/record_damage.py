@@ -15,8 +15,9 @@ from coach.model.instruction import Instruction
 from coach.sha256 import sha256
 from coach.store import record_file
 from coach.store.client_paths import PROGRESS, RECORDS
+from coach.store.guards.torn_ends import FROM_BACKUP
 from coach.store.record_file import RawRecord
-from coach.store.record_marks import is_hashed
+from coach.store.record_marks import LOST, is_hashed
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_bytes
 
@@ -125,7 +126,7 @@ def _is_damaged(raw: RawRecord, seal: Seal | None, hashes: Mapping[str, str]) ->
     of them are still there; where one holds the content of another, and its own is nowhere, that is lost.
     """
     if raw.damage:
-        return raw.damage == "content"
+        return raw.damage in LOST
     if seal is None or raw.path.name not in seal.records:
         return False
     sealed, now = seal.records[raw.path.name], hashes[raw.path.name]
@@ -184,6 +185,10 @@ def damage_fault(raw: RawRecord, note: str = "") -> Diagnostic:
     if raw.damage == "missing":
         what = f"this record is missing, and where the client stands was derived from it{note}"
         return whole_file(raw.path, what, "every record that was written", _WAY_BACK)
+    if raw.damage == "cut":
+        what = f"this record was cut off after it had been saved, and its end is lost{note}"
+        fix = f"{FROM_BACKUP}; else see with the client what is lost, and take out what follows the last # whole"
+        return whole_file(raw.path, what, "a record as this program wrote it", fix)
     what = f"this record is damaged: it is not as it was written{note}"
     fix = (
         "restore a backup into another folder (coach restore) and copy this file from there; if somebody changed it "

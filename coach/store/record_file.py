@@ -17,9 +17,11 @@ from msgspec.structs import replace
 
 from coach.model.programme.session_file import FileEntry, SessionFile
 from coach.model.record import Record
-from coach.store.record_marks import Damage, mark_of, whole_part, with_sound_mark
+from coach.store.guards.torn_ends import unmarked_faults
+from coach.store.record_marks import LOST, Damage, mark_of, whole_part, with_sound_mark
 from coach.system import open_bytes
 from coach.toml.atomic_write import replace_bytes, unused_path, write_flushed
+from coach.toml.diagnostic import FileFault
 from coach.toml.reader import decode_text, is_year, parse_model, read_bytes
 from coach.toml.writer import dump, dump_item, values_to_write
 
@@ -161,7 +163,7 @@ def read_raw(path: Path, repair: bool = False) -> RawRecord:
         damage = part.damage if part is not None else ""
         return RawRecord(path, with_sound_mark(content) if damage == "mark" else content, damage=damage)
     whole = RawRecord(path, content[: part.end], damage=part.damage)
-    if not repair or part.damage == "content":
+    if not repair or part.damage in LOST:
         return whole
     parse(whole)  # a file that is no record stays as it is
     torn_end = unused_path(path.with_suffix(".torn"))
@@ -177,9 +179,14 @@ def parse(raw: RawRecord) -> StoredRecord:
 
 def parse_session(raw: RawRecord) -> StoredSession:
     """Parse the file of a session. Raises FileFault where it is none."""
-    text = decode_text(raw.content, raw.path)
-    model: type[SessionFile] | type[Record] = SessionFile if is_of_programme(text) else Record
-    return StoredSession(raw.path, parse_model(text, raw.path, model), raw.torn_end)
+    try:
+        text = decode_text(raw.content, raw.path)
+        model: type[SessionFile] | type[Record] = SessionFile if is_of_programme(text) else Record
+        return StoredSession(raw.path, parse_model(text, raw.path, model), raw.torn_end)
+    except FileFault as fault:
+        if is_own_name(raw.path) and whole_part(raw.content) is None:
+            raise FileFault(unmarked_faults(raw.path, raw.content, fault.faults)) from None
+        raise
 
 
 def is_of_programme(text: str) -> bool:

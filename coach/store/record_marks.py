@@ -11,12 +11,16 @@ from msgspec import Struct
 
 from coach.sha256 import sha256
 
-Damage = Literal["", "mark", "content", "missing"]
+Damage = Literal["", "mark", "content", "cut", "missing"]
+LOST: tuple[Damage, ...] = ("content", "cut")
+"""The damage with which nothing of a record may be used."""
 
 _WORD = b"# whole"
 _HASHED = _WORD + b" "
 _MARK = re.compile(rb"# whole(?: ([0-9a-f]{64}))?")
 _WHOLE_MARK_INSIDE = re.compile(rb"# whole [0-9a-f]{64}")
+_ANSWER = re.compile(rb'^kind *= *"(?:answer|chosen)"', re.MULTILINE)
+_MOST_ANSWERS = 3  # of one key press; with what it confirms and what is asked along with it, one as a rule
 _BLANK = b" \t\r\n"
 _MARK_BYTES = len(_HASHED) + 64
 # Two bytes: any damage of one bit, and one at the border of two bytes. A forged mark is no concern of a hash.
@@ -27,7 +31,8 @@ class WholePart(Struct, frozen=True):
     """How much of a file is whole: the offset of its end in bytes, and what is damaged in it.
 
     `mark`: only the last mark is damaged, and the hash shows that all above it is as it was written. `content`: it is
-    not as it was written.
+    not as it was written. `cut`: what follows the last mark is of more than one key press, so it was confirmed, and
+    the file was cut off later.
     """
 
     end: int
@@ -62,7 +67,14 @@ def whole_part(content: bytes) -> WholePart | None:
     end = end + 1 if content[end : end + 1] == b"\n" else end
     if _WHOLE_MARK_INSIDE.search(content[end:]) is not None:
         return WholePart(len(content), "content")
-    return WholePart(end, "content" if _ending_at(content, len(content[:end].rstrip(_BLANK))) else "")
+    if _ending_at(content, len(content[:end].rstrip(_BLANK))):
+        return WholePart(end, "content")
+    return WholePart(end, "cut" if is_of_several_appends(content[end:]) else "")
+
+
+def is_of_several_appends(torn: bytes) -> bool:
+    """Whether the torn end of a record holds answers of more than one key press: only one is ever unconfirmed."""
+    return len(_ANSWER.findall(torn)) > _MOST_ANSWERS
 
 
 def with_sound_mark(content: bytes) -> bytes:
