@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from coach.model.messages.client import SignalName
 from coach.session.lessons.pacing import Pace, is_paced
-from coach.session.script import Rest
+from coach.session.script import Rest, Trial
 from coach.session.state import State
 from coach.session.tempo import Phase, SetTiming
 
@@ -71,9 +71,16 @@ def sounded_until_s(state: State, now_s: float) -> float:
 
 
 def until_change_s(state: State, now_s: float) -> float | None:
-    """Seconds until the phase or the displayed number of seconds changes; None if no time is running."""
+    """Seconds until the phase or the displayed number of seconds changes; None if no time is running.
+
+    While the client's own tempo is timed, nothing changes by itself. The session is updated every second all the
+    same, because time without an update is a gap.
+    """
     if state.over or state.watch.since_s is None:
         return None
+    if isinstance(state.step, Trial):
+        elapsed_s = state.watch.elapsed_s(now_s)
+        return math.floor(elapsed_s) + 1 - elapsed_s
     moment = state.moment(now_s)
     left_s = moment.left_s if moment is not None else state.rest_left_s(now_s)
     if moment is None and not isinstance(state.step, Rest):
