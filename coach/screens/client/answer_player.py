@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from coach.session.rehearsal import apply_answers, seconds_to_answer
-from coach.session.script import Work
+from coach.session.script import Trial, Work
 from coach.session.state import Instant, State
 from coach.store.live_session import LiveSession
 
@@ -23,7 +23,8 @@ class AnswerPlayer:
     def wait_s(self, live: LiveSession) -> float | None:
         """Seconds until the next answer is due; None if there is none, or the session was paused by hand."""
         state, now_s = live.state, live.now_s
-        step = (state.at_step, state.asking, state.paused, len(state.record.entry))
+        timed_since_s = state.watch.since_s if isinstance(state.step, Trial) else None
+        step = (state.at_step, state.asking, state.paused, len(state.record.entry), timed_since_s)
         if step != self._seen_at:
             self._seen_at, self._since_s = step, now_s
         due = seconds_to_answer(state, self._answers)

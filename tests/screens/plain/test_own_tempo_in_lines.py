@@ -1,16 +1,21 @@
-"""The client's own tempo is timed in lines as it is in the window."""
+"""The client's own tempo is timed in lines and from answers as it is in the window."""
 
 import os
 from pathlib import Path
 
+import pytest
+
+from coach.model.answers_file import Answers
 from coach.model.record import OwnTempo, Record
 from coach.screens.plain.line_input import KeyboardInput
 from coach.screens.plain.plain_session import PlainSession
+from coach.session.rehearsal import rehearse
+from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
-from tests.clocks import FakeClock
-from tests.plans import shipped
-from tests.screens.plain.output_lines import newest, told
+from tests.clocks import START, FakeClock
+from tests.plans import next_plan, shipped
+from tests.screens.plain.output_lines import newest, run_with_answers, told, without_times
 
 # Keys from the first page to the trial, and the one that begins it: no pain, settled, no painkiller, no sign, checks.
 TO_THE_TRIAL = ("", "", "0", "1", "1", "n", "", "y", "y", "y", "", "y")
@@ -69,3 +74,14 @@ def test_it_is_timed_through_a_pipe(demo_profiles: Path) -> None:
     assert not PlainSession(shipped(), opening, clock, pipe, out.append).run()
     assert own_tempo(newest(folder)) == [28.0]
     assert FITS in out
+
+
+@pytest.mark.parametrize("answers", [Answers(), Answers(trial_s=15.0)])
+def test_answers_from_a_file_take_the_time_that_they_say(demo_profiles: Path, answers: Answers) -> None:
+    """The rehearsal in lines comes to the decision of the preview, which is made without screens."""
+    folder, lines = demo_profiles / "avocet", list[str]()
+    record, _ = rehearse(next_plan(folder), answers, START)
+    assert run_with_answers(folder, answers, lines.append)
+    on_file = read_client_folder(folder).records[-1]
+    assert own_tempo(on_file) == own_tempo(record) == [answers.trial_s or 28.0]
+    assert without_times(on_file) == without_times(record)
