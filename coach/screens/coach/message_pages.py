@@ -39,7 +39,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "handout": "coach handout",
     },
     CONDITIONS: {
-        **dict.fromkeys(("condition", "held"), _SESSION),
+        **dict.fromkeys(("condition", "closed", "held"), _SESSION),
         **dict.fromkeys(("dated", "judged", "judged_long_ago", "irritability"), "coach preview"),
         "finding": "coach steer",
     },
