@@ -1,20 +1,27 @@
 """What would end a session is confirmed first: until then it counts as never said, and it can be taken back."""
 
+import pytest
+
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
+from coach.model.content import Content
 from coach.model.record import Answered, Chosen, TakenBack
 from coach.progression.facts import extract_facts
 from coach.progression.state_machine import advance
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at
 from coach.screens.client.setup_context import setup_context
+from coach.screens.plain.page_lines import page_lines
 from coach.session.admission.carried_over import carried_over
+from coach.session.interruptions import report_trouble
+from coach.session.plan import open_record, plan_session, script_of
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, back, choose, confirm, go_on, leave, may_go_back, stop_set, take_back
-from coach.session.script import Rest, SetupAgain
-from coach.session.state import State
+from coach.session.script import Rest, SetupAgain, Work
+from coach.session.state import Instant, State
 from coach.session.transitions import begin
 from tests.clocks import START
-from tests.plans import begun, shipped
+from tests.plans import begun, plan_of, shipped
 from tests.session.test_runner import at_the_set, present
 
 
@@ -199,3 +206,57 @@ def test_what_was_taken_back_is_no_answer_of_the_record() -> None:
     assert [one.step for one in said] == [step_names.PAIN_NOW, step_names.RELIEF]
     assert state.record.answers == {}
     assert state.record.last_said(step_names.PAIN_NOW) == 0
+
+
+def in_set_of(content: Content, name: str) -> State:
+    """A session in the language of the content, at its first question or page of this name."""
+    tern = plan_of("tern")
+    plan = plan_session(tern.profile, tern.prescription, content, tern.before)
+    record = open_record(plan, START)
+    state = begin(plan, script_of(plan, record), record, Instant(0.0, START))
+    for _ in range(60):
+        if state.step.name == name:
+            return state
+        question, now = state.question, present(1.0)
+        if isinstance(state.step, Work):
+            state = stop_set(state, now)
+        else:
+            state = go_on(state, now) if question is None else answer(state, clean_answer(question), now)
+    raise AssertionError(name)
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize(
+    ("name", "value", "first"),
+    [
+        ("check_in.pain_now", 6, "take_up_none"),
+        ("check_in.pain_now", 10, "take_up_none"),
+        ("set_1.pain", 6, "put_down"),
+        ("set_1.pain", 9, "put_down"),
+        ("check.band_sound", "no", "unsafe"),
+    ],
+)
+def test_what_to_do_at_once_is_first_before_anything_is_confirmed(
+    language: str, name: str, value: int | str, first: str
+) -> None:
+    """A page on severe pain once asked only whether it was so."""
+    content = load_content(content_folder(), language)
+    shown = page(choose(in_set_of(content, name), value, present(2.0)))
+    messages = content.messages.client
+    assert shown.alert == getattr(messages.confirm, first)
+    assert next(iter(page_lines(shown, messages.plain))) == shown.title
+    assert list(page_lines(shown, messages.plain))[1] == shown.alert
+
+
+def test_sharp_pain_by_the_key_says_what_to_do_as_well() -> None:
+    state = report_trouble(at_the_set(begun(), 1, 0.0), present(2.0))
+    for value in ("sharp", "side_of_shoulder", 7):
+        state = choose(state, value, present(3.0))
+    assert state.chosen is not None
+    assert page(state).alert == shipped().messages.client.confirm.put_down
+
+
+def test_in_a_session_it_is_this_session_that_ends() -> None:
+    """It said that there is no session, in the middle of one."""
+    shown = page(choose(in_set_of(shipped(), "set_1.pain"), 9, present(2.0)))
+    assert "If so, this session ends, and there is no other until your therapist has looked at it." in shown.lines

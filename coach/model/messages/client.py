@@ -227,6 +227,9 @@ class ConfirmMessages(Frozen):
     """The page that asks whether an answer that ends the session is meant."""
 
     title: Title
+    put_down: Line = Field(description="first on the page after pain in a set: what to do at once")
+    take_up_none: Line = Field(description="the same where no band is in the hand: at the check-in, in practice")
+    unsafe: Line = Field(description="the same where the band or what holds it is not safe")
     chosen: Line
     closes: Line
     ends: Line

@@ -8,7 +8,7 @@ from coach.mechanics.setup import Setup
 from coach.model import step_names
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.record import Answered, Chosen, Record, SetDone
+from coach.model.record import Answered, Chosen, Decision, Record, SetDone
 from coach.progression.state_machine import decide
 from coach.screens.client.key_bindings import PAIN, TELL_BY_KEY
 from coach.screens.client.page_types import AnswerOption, Drawing, RestPage, ScreenPage, TextPage
@@ -93,7 +93,7 @@ def confirm_page(state: State, chosen: Chosen) -> TextPage:
         lead=fill(messages.chosen, {"answer": answer}),
         lines=(*question, messages.closes if closes else ends),
         choices=(AnswerOption(yes, messages.yes), AnswerOption("n", messages.no)),
-        alert=urgency_text(ended.decision, content) if ended is not None else "",
+        alert=_at_once(state, chosen, ended.decision) if ended is not None else "",
     )
 
 
@@ -119,6 +119,17 @@ def _choice_in_words(chosen: Chosen, content: Content) -> str:
         return content.messages.safety.trouble["not_sure"]
     check = checks.get(step_names.check_of(chosen.step)) if step_names.group_of(chosen.step) == "check" else None
     return said if check is None else f"{check.ask} {said}"
+
+
+def _at_once(state: State, chosen: Chosen, decision: Decision) -> str:
+    """What to do before anything is read: whom to call after a sign, else what to do with band and arm."""
+    content = state.plan.content
+    messages = content.messages.client.confirm
+    if urgent := urgency_text(decision, content):
+        return urgent
+    if step_names.group_of(chosen.step) == step_names.CHECK_IN or state.plan.practice:
+        return messages.take_up_none
+    return messages.unsafe if "what" in decision.numbers else messages.put_down
 
 
 def with_pain_within_limit(page: ScreenPage, state: State) -> ScreenPage:
