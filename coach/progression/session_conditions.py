@@ -9,6 +9,8 @@ from coach.progression import check_in_conditions as check_in
 from coach.progression.check_in_conditions import Condition, Numbers
 from coach.progression.facts import SessionFacts
 
+_SECOND = 2  # with as many sessions wanted, the one that is missing is the second
+
 
 def band_too_heavy(facts: SessionFacts) -> Numbers | None:
     """End range lost, or the shoulder blade moved instead, more than once in a set (P4, P5)."""
@@ -177,7 +179,9 @@ def _missing(facts: SessionFacts, more: int) -> str:
             return "capped"
         no_next = facts.record.rungs.no_next
         return "heavier_step" if no_next in (None, "top") else f"next_{no_next}"
-    return "second_session" if more == 1 else "more_sessions"
+    if more > 1:
+        return "more_sessions"
+    return "second_session" if facts.sessions_wanted == _SECOND else "once_more"
 
 
 CONDITIONS: Mapping[str, Condition] = {

@@ -148,6 +148,11 @@ def test_records_that_say_no_goal_suggest_no_position() -> None:
     [
         ({"goal": 15}, {}, "a second session like this one"),
         ({"goal": 15}, {"falls": 1, "fell_from_nm": STEPS[4].mean_nm}, "the same 3 more times"),
+        (
+            {"goal": 15},
+            {"falls": 1, "fell_from_nm": STEPS[4].mean_nm, "ready_sessions": 2},
+            "missing for the next step: the same once more",
+        ),
         ({"goal": 15, "given": {"two_more": "no"}}, {}, "two more clean ones left over in the last set"),
         (
             {"goal": 15, "target_nm": 2.0},

@@ -35,6 +35,7 @@ Missing = Literal[
     "repetitions",
     "two_more",
     "second_session",
+    "once_more",
     "more_sessions",
     "capped",
     "until_lifted",
