@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.load_step import LoadStep
 from coach.progression.apply_instructions import apply_instruction
 from coach.progression.session_conditions import CONDITIONS
@@ -165,6 +166,14 @@ def test_records_that_say_no_goal_suggest_no_position() -> None:
 def test_what_is_missing_is_said(different: Different, stood: Different, missing: str) -> None:
     record = session(**different)
     assert missing in judge(record, standing(repetitions=record.repetitions, **stood)).decision.reason
+
+
+@pytest.mark.parametrize(("language", "named"), [("en", "in your check-ins"), ("de", "bei den fragen am anfang")])
+@pytest.mark.parametrize("rule", ["pain_rising", "pain_rising_fast"])
+def test_a_mean_of_the_week_is_said_to_be_of_the_check_ins(language: str, named: str, rule: str) -> None:
+    """Beside the worst pain of a set it was a number that the client had never given."""
+    messages = load_content(content_folder(), language).messages.rules.rule[rule]
+    assert named in messages.client.casefold()
 
 
 def test_a_sign_off_word_is_needed_for_the_next_position() -> None:
