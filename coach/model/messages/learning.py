@@ -88,7 +88,11 @@ class ProgressMessages(Frozen):
     not_yet: Line
     activities: Line
     load: Line
+    less_load: Line
     repetitions: Line
+    at_this_load: Line = Field(description="the same where the load is another: it stands after the load")
+    in_a_session: Line = Field(description="repetitions of all sets, where a set has as many as at first")
+    other_position: Line = Field(description="in place of load and repetitions, which do not compare then")
 
 
 class EndMessages(Frozen):

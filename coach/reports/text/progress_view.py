@@ -9,6 +9,7 @@ from datetime import date
 from coach.model.message_format import fill
 from coach.model.messages.learning import ProgressMessages
 from coach.model.profile import TrainingPlan
+from coach.model.record import Record
 from coach.overview.history_chart import ClientHistory, record_date
 from coach.overview.history_charts import history_charts
 from coach.progression.decision_messages import load_placeholders
@@ -62,7 +63,7 @@ def _sessions(history: ClientHistory, messages: ProgressMessages) -> Iterator[st
 
 
 def _now(history: ClientHistory, messages: ProgressMessages) -> Iterator[str]:
-    """What is more than at the beginning: activities, repetitions, the load at the same position."""
+    """What has changed since the beginning: activities, repetitions, the load at the same position."""
     first, last = history.trained[0], history.trained[-1]
     ratings = history.now.ratings
     change = history.content.limit_values(history.prescription.limits)["activity_change"]
@@ -70,10 +71,21 @@ def _now(history: ClientHistory, messages: ProgressMessages) -> Iterator[str]:
         activities = ", ".join(history.prescription.activities)
         yield fill(messages.activities, {"then": ratings[0].mean, "now": ratings[-1].mean, "what": activities})
     if first.exercise_position != last.exercise_position:
+        yield messages.other_position
         return
-    if last.rungs.step.mean_nm > first.rungs.step.mean_nm:
-        share = round((last.rungs.step.mean_nm / first.rungs.step.mean_nm - 1) * 100)
-        yield fill(messages.load, {"share": share, "date": record_date(first).isoformat()})
-    most = [max((done.repetitions for done in one.sets_done), default=0) for one in (first, last)]
-    if last.rungs.step == first.rungs.step and most[1] > most[0]:
-        yield fill(messages.repetitions, {"then": most[0], "now": most[1]})
+    yield from _load_and_repetitions(first, last, messages)
+
+
+def _load_and_repetitions(first: Record, last: Record, messages: ProgressMessages) -> Iterator[str]:
+    """What is more and what is less at the same position: with less load there may be more repetitions."""
+    was, now = first.current_rungs.step, last.current_rungs.step
+    share = round((now.mean_nm / was.mean_nm - 1) * 100)
+    if share:
+        load = messages.load if share > 0 else messages.less_load
+        yield fill(load, {"share": abs(share), "date": record_date(first).isoformat()})
+    counts = [[done.repetitions for done in one.sets_done] for one in (first, last)]
+    most, total = [max(each, default=0) for each in counts], [sum(each) for each in counts]
+    if most[0] != most[1]:
+        yield fill(messages.at_this_load if share else messages.repetitions, {"then": most[0], "now": most[1]})
+    elif total[0] != total[1]:
+        yield fill(messages.in_a_session, {"then": total[0], "now": total[1]})
