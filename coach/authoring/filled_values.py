@@ -228,6 +228,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml plain.key": "key word",
     "client.toml plain.scale": "high low",
     "client.toml plain.given": "answer",
+    "client.toml plain.any_group": "first last",
     "client.toml plain.no_key": "typed",
     "client.toml plain.cue": "cue",
     "client.toml plain.goal": "left",

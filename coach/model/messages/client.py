@@ -327,6 +327,7 @@ class PlainModeMessages(Frozen):
     scale: Line
     given: Line
     next_group: Line
+    any_group: Line = Field(description="among the keys: that each warning sign answers in every group")
     no_key: Line
     no_such_key: Line
     cue: Line

@@ -40,7 +40,13 @@ from coach.screens.plain.page_lines import (
     signal_line,
     spoken_title,
 )
-from coach.screens.plain.sign_groups import asks_for_signs, group_lines, group_page, sign_groups
+from coach.screens.plain.sign_groups import (
+    any_group_line,
+    asks_for_signs,
+    group_lines,
+    group_page,
+    sign_groups,
+)
 from coach.screens.plain.typed_keys import key_of, keys_line, no_key_line, prompt_line
 from coach.screens.sound.announcer import Announcer, announcer_for
 from coach.screens.sound.players import SILENCE
@@ -185,7 +191,7 @@ class PlainSession:
         elif binding is None and key == "enter" and isinstance(page, TextPage) and self._next_group(page, state):
             self._announcer.next_group(key, page, state)
         elif binding is None or binding in (THEME, QUIT):
-            self._tell(no_key_line(line, self._content), keys_line(state, page, self._content))
+            self._tell(no_key_line(line, self._content), self._keys(state, page))
         else:
             live.act(binding.run)
             if binding is CUE and not isinstance(page, TextPage):
@@ -302,12 +308,19 @@ class PlainSession:
 
     def _write_group(self, page: TextPage, state: State) -> None:
         """The signs of one group; the keys of all of them answer at any time."""
-        shown, more = group_page(page, self._group), self._group + 1 < len(sign_groups(page))
+        more = self._group + 1 < len(sign_groups(page))
         given = tuple(option for option in page.choices if option.chosen)
         heading = page_lines(replace(page, choices=given), self._messages.plain) if not self._group else ()
         following = [self._messages.plain.next_group] if more else []
-        keys = keys_line(state, shown, self._content)
-        self._block([*heading, *group_lines(page, self._group, self._content), *following, keys])
+        lines = group_lines(page, self._group, self._content)
+        self._block([*heading, *lines, *following, self._keys(state, page)])
+
+    def _keys(self, state: State, page: ScreenPage) -> str:
+        """The keys that work now; of the warning signs, those that were written last, and that all of them answer."""
+        if not isinstance(page, TextPage) or not asks_for_signs(state):
+            return keys_line(state, page, self._content)
+        shown = group_page(page, self._group)
+        return keys_line(state, shown, self._content, any_group_line(page, self._content))
 
     def _next_group(self, page: TextPage, state: State) -> bool:
         """Go on to the next group of the signs; whether there was one."""

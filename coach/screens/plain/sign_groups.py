@@ -38,6 +38,14 @@ def group_page(page: TextPage, number: int) -> TextPage:
     return replace(page, choices=(*shown, *unsure))
 
 
+def any_group_line(page: TextPage, content: Content) -> str:
+    """That a sign answers by its number in every group; empty where there is only one group."""
+    signs = [option.key for option in page.choices if option.key.isdecimal()]
+    if len(sign_groups(page)) == 1:
+        return ""
+    return fill(content.messages.client.plain.any_group, {"first": signs[0], "last": signs[-1]})
+
+
 def group_lines(page: TextPage, number: int, content: Content) -> Iterator[str]:
     """Which group it is, how to answer, and its signs; none of them is an answer to all groups, so it says that."""
     messages, groups = content.messages.client, sign_groups(page)

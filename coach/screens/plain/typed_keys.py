@@ -31,14 +31,14 @@ def key_of(line: str, answers: Sequence[AnswerOption], content: Content) -> str:
     return in_full.get(typed, typed)
 
 
-def keys_line(state: State, page: object, content: Content) -> str:
-    """The line with the keys that work now, each with its name."""
+def keys_line(state: State, page: object, content: Content, also: str = "") -> str:
+    """The line with the keys that work now, each with its name; `also` says which other answers work."""
     bindings = [binding for binding in active_bindings(state) if binding is not THEME]
     names = content.messages.client.keys.model_dump()
     spoken = [(way.key, way.text) for way in ways_to_tell(state)]
     spoken += [(binding.key, str(names[binding.word])) for binding in bindings]
     spoken.append(("?", str(names[HELP.word])))
-    return line_of([*_answers(page, content), *_named(spoken, content)], content)
+    return line_of([*_answers(page, content), *([also] if also else []), *_named(spoken, content)], content)
 
 
 def prompt_line(page: TextPage, content: Content) -> str:
