@@ -179,6 +179,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml end.next_time": "date days weekday",
     "client.toml offer.confirm_date": "date last now weekday",
     "client.toml offer.resume": "done sets time",
+    "client.toml offer.closed": "date done time weekday",
     "client.toml offer.kept_set": "repetitions set",
     "client.toml offer.leave_chosen": "answer",
     "client.toml offer.resume_chosen": "answer",

@@ -58,7 +58,7 @@ def close_open_record(store: ClientStore, now: Instant) -> Opening:
         record_file.append(left.path, (*new, *others))
         store.save_ended(left.path, left.record.with_entry(*new), plan.before)
     closed = read_again(store)
-    return Opening(closed, plan_now(closed), None)
+    return Opening(closed, plan_now(closed), None, closed=left.record)
 
 
 def _choice_left(record: Record) -> tuple[Entry, ...]:

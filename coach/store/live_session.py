@@ -58,7 +58,8 @@ class LiveSession:
     nothing else goes on before that succeeds. `asked_again` says that the client was away for so long that the
     check-in is repeated. `ended_why` says why a session that was open for even longer has ended; it is None where
     none has, and empty where nothing is in the way of a new one. `left_out` says which exercises are due and not done
-    today, and why, and `arrived` what came from the therapist.
+    today, and why, and `arrived` what came from the therapist. `closed` is the session
+    before, if it was interrupted and closed.
 
     A rehearsal has no record, and nothing of it is saved.
     """
@@ -74,6 +75,7 @@ class LiveSession:
         self._unchecked = False  # whether the session was open for long, and is to be compared with a new one
         self.left_out: tuple[str, ...] = ()
         self.arrived: tuple[str, ...] = ()
+        self.closed: Record | SessionFile | None = None
         self._store = store
         self._appender = None if record_path is None else RecordAppender(record_path, record_path.read_bytes())
         self._saved_entries = len(state.file_entries)
@@ -255,9 +257,11 @@ def _open_programme(store: ClientStore, now: Instant) -> Opening:
     interrupted = interrupted_programme(store, now.at)
     if interrupted is not None:
         return interrupted
+    newest = store.folder.newest_session
+    left = newest.session if newest is not None and store.folder.is_session_open else None
     if store.folder.open_record is not None:
         store = close_open_record(store, now).store
-    return _todays_session(store, now)
+    return replace(_todays_session(store, now), closed=left)
 
 
 def _todays_session(store: ClientStore, now: Instant) -> Opening:
@@ -296,7 +300,7 @@ def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveS
     admission = closed.store.admission(now.at, closed.plan.before)
     if not admission.may_start:
         raise NotAdmitted(admission.sentence)
-    return _start(closed, clock)
+    return _start(replace(closed, closed=None), clock)  # the client has just chosen that
 
 
 def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Opening:
@@ -331,7 +335,7 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
         state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
         live = LiveSession(store, state, path, clock)
         live.arrived = (*arrived_lines(store), *_measured_lines(store))
-        live.left_out = left_out_lines(opening)
+        live.left_out, live.closed = left_out_lines(opening), opening.closed
         return live
 
 

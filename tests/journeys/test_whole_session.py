@@ -95,6 +95,9 @@ async def test_a_session_of_yesterday_is_closed_and_a_new_one_begun(demo_profile
     clock.advance(26 * 3600)
     again = session_app(folder, clock)
     async with again.run_test(size=(80, 24)) as pilot:
+        shown = " ".join(str(one.content) for one in again.query_one("#body").query(Static))
+        told = "Your session of Tuesday, November 24, 18:05 was interrupted: 1 set is kept"
+        assert told in " ".join(shown.split())
         await pilot.press(answer)
         assert live(again).state.record.sets_done == ()
     client = read_client_folder(folder)

@@ -253,6 +253,7 @@ class OfferMessages(Frozen):
     kept_set: Line
     resume_yes: Line
     resume_no: Line
+    closed: Line = Field(description="on the first page: that the session before was interrupted, and what counts")
     leave_title: Title
     leave: Line
     leave_yes: Line

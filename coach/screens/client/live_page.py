@@ -4,6 +4,7 @@ from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.message_format import fill
+from coach.model.record import SetDone
 from coach.progression.state_machine import decide
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import page_at
@@ -39,7 +40,7 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
         lines = (*(line for line in lines if line not in untrue), *_unsaved_lines(live, state.plan))
     damaged, first = live.damaged_records, state.step.name == step_names.TODAY and not state.over
     if first and not state.record.part:
-        lines = (*live.arrived, *lines, *live.left_out)
+        lines = (*_closed_lines(live, state.plan), *live.arrived, *lines, *live.left_out)
     if damaged and first:
         lines = (fill(messages.offer.damaged, {"files": ", ".join(damaged)}), *lines)
     question = state.question if state.chosen is None else None
@@ -69,6 +70,24 @@ def _what_then(live: LiveSession) -> tuple[str, ...]:
     """Why there is no session today, and what to do; or how today's begins."""
     messages = live.state.plan.content.messages.client
     return (live.ended_why or messages.offer.left_open_again, messages.end.saved)
+
+
+def _closed_lines(live: LiveSession, plan: Plan) -> tuple[str, ...]:
+    """What became of the session before, if it was interrupted and closed; nothing where no set of it was done."""
+    closed, messages = live.closed, plan.content.messages
+    done = sum(isinstance(one, SetDone) for one in closed.entry) if closed is not None else 0
+    if closed is None or not done:
+        return ()
+    from coach.overview.day_in_words import written_day
+
+    day = closed.started.date()
+    values = {
+        "weekday": messages.client.end.weekday[day.weekday()],
+        "date": written_day(day, messages.language, plan.content.clinic.locale),
+        "time": f"{closed.started:%H:%M}",
+        "done": done,
+    }
+    return (fill(messages.client.offer.closed, values),)
 
 
 def place_of(state: State) -> object:

@@ -10,6 +10,7 @@ from coach.model.base import Name
 from coach.model.message_format import fill
 from coach.model.programme.due_days import DueDays, due_days, due_on, own_days
 from coach.model.programme.session_file import SessionClosed, SessionFile
+from coach.model.record import Record
 from coach.session.admission.admit import Admission
 from coach.session.phrases import exercise_line
 from coach.session.plan import Plan, plan_session
@@ -26,7 +27,8 @@ class Opening(Struct, frozen=True):
     """What a session starts from: the client, today's plan, and an interrupted session that may be continued.
 
     Of a programme, `coming` are the exercises after the first, `session` is the interrupted one, and `left_out` says
-    why an exercise that is due is not done, by its name.
+    why an exercise that is due is not done, by its name. `closed` is a session that was interrupted and may not be
+    continued: it was closed as far as it went.
     """
 
     store: ClientStore
@@ -35,6 +37,7 @@ class Opening(Struct, frozen=True):
     coming: tuple[Plan, ...] = ()
     session: SessionFile | None = None
     left_out: tuple[tuple[str, str], ...] = ()
+    closed: Record | SessionFile | None = None
 
 
 class TodaysExercises(Struct, frozen=True):

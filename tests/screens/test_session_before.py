@@ -1,0 +1,69 @@
+"""The first page says what became of a session before it that was interrupted and could not be gone on with."""
+
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.record import SetDone
+from coach.screens.client.live_page import live_page
+from coach.screens.client.page_types import TextPage
+from coach.screens.client.setup_context import SetupCache
+from coach.store.client_store import ClientStore
+from coach.store.live_session import LiveSession, open_session, start_session
+from tests.clocks import START, FakeClock
+from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, told
+from tests.store.programme.by_hand import Clock, exercise_over, open_live, play
+
+
+def first_lines(live: LiveSession) -> tuple[str, ...]:
+    """The lines of the first page."""
+    page = live_page(live, SetupCache())
+    assert isinstance(page, TextPage)
+    return page.lines
+
+
+def started_after(folder: Path, hours: float, language: str = "en") -> LiveSession:
+    """A new session so long after START."""
+    content, clock = load_content(content_folder(), language), FakeClock(START + timedelta(hours=hours))
+    opening = open_session(ClientStore.read(folder, content), clock())
+    assert opening.interrupted is None
+    return start_session(opening, clock)
+
+
+@pytest.mark.parametrize("hours", [2.4, 26.0])
+def test_an_interrupted_session_is_named_with_what_is_kept_of_it(demo_profiles: Path, hours: float) -> None:
+    folder = demo_profiles / "tern"
+    assert not told(folder, [*TO_THE_FIRST_SET, *CLEAN_AFTER_SET]).finished
+    when, kept = "Tuesday, November 24, 18:05", "2 sets are kept, and it counts as far as it went."
+    assert first_lines(started_after(folder, hours))[0] == f"Your session of {when} was interrupted: {kept}"
+
+
+def test_it_is_said_in_german_as_well(demo_profiles: Path) -> None:
+    folder = demo_profiles / "tern"
+    told(folder, [*TO_THE_FIRST_SET, *CLEAN_AFTER_SET])
+    said, when = first_lines(started_after(folder, 26.0, "de"))[0], "Dienstag, 24. November, 18:05"
+    assert said.startswith(f"Ihre Einheit vom {when} wurde unterbrochen: 2 Sätze sind gespeichert")
+
+
+def test_where_no_set_was_done_nothing_is_said(demo_profiles: Path) -> None:
+    folder = demo_profiles / "tern"
+    told(folder, TO_THE_FIRST_SET[:4])
+    assert not any("interrupted" in line for line in first_lines(started_after(folder, 26.0)))
+
+
+def test_it_is_said_once(demo_profiles: Path) -> None:
+    folder = demo_profiles / "tern"
+    told(folder, [*TO_THE_FIRST_SET, *CLEAN_AFTER_SET])
+    first_lines(started_after(folder, 26.0))
+    assert not any("interrupted" in line for line in first_lines(started_after(folder, 52.0)))
+
+
+def test_of_a_programme_the_sets_of_all_exercises_are_counted(demo_profiles: Path) -> None:
+    folder, clock = demo_profiles / "curlew", Clock()
+    live = play(open_live(folder, clock), clock, exercise_over(1))
+    sets = sum(isinstance(one, SetDone) for one in live.state.file_entries)
+    clock.move(26 * 3600)
+    lines = first_lines(open_live(folder, clock))
+    assert lines[0].startswith(f"Your session of Monday, November 30, 18:00 was interrupted: {sets} sets are kept")
