@@ -56,9 +56,11 @@ def pain_stop_again(facts: SessionFacts) -> Numbers | None:
         return None
     today, limits = facts.record.started.date(), facts.limits
     stops = 1 + sum((today - on).days < limits["pain_stop_days"] for on in facts.before.pain_stops)
-    if facts.pain < limits["pain_review"] and stops < limits["pain_stops_max"]:
+    severe, again = facts.pain >= limits["pain_review"], stops >= limits["pain_stops_max"]
+    if not severe and not again:
         return None
-    return {"pain": facts.pain, "stops": stops}
+    why = "pain_severe_again" if severe and again else "pain_severe" if severe else "pain_again"
+    return {"pain": facts.pain, "stops": stops, "why": why}
 
 
 def not_settled(facts: SessionFacts) -> Numbers | None:

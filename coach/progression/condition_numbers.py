@@ -11,7 +11,7 @@ CONDITION_NUMBERS: Mapping[str, tuple[str, ...]] = {
     "after_repair": ("weeks", "limit"),
     "equipment_failed": ("what",),
     "pain_over_limit": ("pain", "limit"),
-    "pain_stop_again": ("pain", "stops"),
+    "pain_stop_again": ("pain", "stops", "why"),
     "not_settled": ("pain",),
     "pain_above_usual": ("pain", "usual"),
     "pain_stays_up": ("times",),

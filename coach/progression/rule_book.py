@@ -69,7 +69,7 @@ class RuleBook(Struct, frozen=True, dict=True):
 
     @cached_property
     def value_labels(self) -> Mapping[str, str]:
-        """Labels for the names in a rule's numbers: missing conditions, signs, troubles, faults, checks."""
+        """Labels for the names in a rule's numbers: missing conditions, reasons, signs, troubles, faults, checks."""
         messages = self.content.messages
         fails = {name: check.fails for name, check in messages.safety.check.items()}
         check_in = messages.client.check_in
@@ -81,6 +81,7 @@ class RuleBook(Struct, frozen=True, dict=True):
             **asked,
             **messages.rules.missing,
             **messages.rules.measured,
+            **messages.rules.stop_why,
             **messages.safety.sign,
             **messages.safety.trouble,
             **messages.form.fault,

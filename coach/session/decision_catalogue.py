@@ -73,7 +73,7 @@ def _with_end(end: State, record: Record, ended: Ended, decision: Decision, how:
 def _examples(rule: Rule, plan: Plan) -> Iterator[tuple[str, Mapping[str, Number]]]:
     """The numbers of a rule, once for each name that may stand among them."""
     usual = {name: _NUMBERS.get(name, plan.step.grade) for name in rule.numbers}
-    named = next((name for name in ("sign", "what", "fault", "missing") if name in rule.numbers), None)
+    named = next((name for name in ("sign", "what", "fault", "missing", "why") if name in rule.numbers), None)
     values = _named(rule, named, plan) if named is not None else ()
     if named is None or not values:
         yield "", usual
@@ -93,6 +93,8 @@ def _named(rule: Rule, kind: str, plan: Plan) -> tuple[str, ...]:
         return tuple(sign.name for sign in content.signs)
     if kind == "fault":
         return tuple(content.questions[name].fault for name in questions)
+    if kind == "why":
+        return tuple(content.messages.rules.stop_why)
     if kind == "missing":
         return tuple(content.messages.rules.missing) if rule.when == "otherwise" else ()
     made: Mapping[str, tuple[str, ...]] = {

@@ -1,14 +1,21 @@
 """The last page after a stop for the day: the same advice as on the handout, and when the next session may be."""
 
+from datetime import timedelta
+
 import pytest
 from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
+from coach.model.messages.entries import StopWhy
 from coach.model.prescription import BadDay
+from coach.progression.decision_messages import next_time_told
+from coach.progression.state_machine import advance
 from coach.screens.client.end_page import end_page
+from coach.screens.client.key_bindings import active_bindings, binding_for
 from coach.screens.client.page_types import TextPage
-from coach.session.plan import Plan
+from coach.session.admission.admit import admit
+from coach.session.plan import Plan, plan_session
 from coach.session.rehearsal import first_state, rehearsed_states
 from tests.clocks import START
 from tests.plans import plan_of
@@ -71,4 +78,62 @@ def test_in_review_no_day_is_said_and_the_reason_says_whom_to_call() -> None:
     page = end_page(last, last.record.ended)
     assert last.record.ended.decision.status == "review"
     assert [line for line in page.lines if line.startswith("Next session:")] == []
-    assert "Call your therapist now." in page.lead
+    assert "There is no next session until your therapist has looked" in page.lead
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("given", [{"set_1.pain": 9}, {"check_in.pain_now": 10}])
+def test_after_severe_pain_whom_to_call_is_first_and_nothing_of_a_next_session_is_said(
+    language: str, given: dict[str, int | str]
+) -> None:
+    """A mark was told that nobody may stand at, and the call stood at the end of the sentence with it."""
+    content = load_content(content_folder(), language)
+    tern = plan_of("tern")
+    plan = plan_session(tern.profile, tern.prescription, content, tern.before)
+    *_, last = rehearsed_states(first_state(plan, START), Answers(answer=given))
+    ended = last.record.ended
+    assert ended is not None
+    page, said = end_page(last, ended), content.messages.rules
+    assert page.alert == content.messages.client.end.call_now
+    whole = " ".join((page.lead, *page.lines))
+    assert page.alert not in whole
+    assert next_time_told(ended.decision, content) not in whole
+    assert f"{ended.decision.load.distance_cm} cm" not in whole
+    assert said.stop_why["pain_severe"] in page.lead
+    assert said.stop_why["pain_again"] not in page.lead
+    assert "plan" not in [binding.word for binding in active_bindings(last)]
+    assert binding_for("w", last) is None
+
+
+@pytest.mark.parametrize(("pain", "why"), [(7, "pain_again"), (9, "pain_severe_again")])
+def test_a_further_stop_for_pain_says_which_of_the_two_it_was(pain: int, why: StopWhy) -> None:
+    plan = plan_of("tern")
+    before = plan.before.model_copy(update={"pain_stops": (START.date(),)})
+    *_, last = rehearsed_states(
+        first_state(replace(plan, before=before), START), Answers(answer={"set_1.pain": pain})
+    )
+    assert last.record.ended is not None
+    page = end_page(last, last.record.ended)
+    assert page.alert == plan.content.messages.client.end.call_now
+    assert page.lead.endswith(f"because {plan.content.messages.rules.stop_why[why]}.")
+
+
+def test_pain_over_the_limit_while_the_therapist_is_to_look_anyway_is_no_call() -> None:
+    """The twelve weeks are over on the same day: that is told, and nobody has to call now."""
+    plan = plan_of("tern")
+    before = plan.before.model_copy(update={"first_session": START - timedelta(weeks=13)})
+    *_, last = rehearsed_states(first_state(replace(plan, before=before), START), Answers(answer=_PAIN))
+    assert last.record.ended is not None
+    assert last.record.ended.decision.status == "review"
+    page = end_page(last, last.record.ended)
+    assert page.alert == plan.content.messages.client.handout.pain_what_to_do
+    assert next_time_told(last.record.ended.decision, plan.content) not in (page.lead, *page.lines)
+
+
+def test_the_next_start_says_first_whom_to_call() -> None:
+    plan = plan_of("tern")
+    *_, last = rehearsed_states(first_state(plan, START), Answers(answer={"set_1.pain": 9}))
+    after = advance(plan.before, last.record, plan.book).after
+    reason = admit(plan.profile, plan.prescription, plan.content, after, START + timedelta(days=2)).reason
+    assert reason.startswith(f"{plan.content.messages.client.end.call_now} There is no session now.")
+    assert reason.count(plan.content.messages.client.end.call_now) == 1

@@ -44,6 +44,7 @@ Missing = Literal[
     "next_uncertain",
     "next_too_large",
 ]
+StopWhy = Literal["pain_severe", "pain_again", "pain_severe_again"]
 
 
 class Cue(Frozen):
@@ -216,6 +217,7 @@ class RulesMessages(Frozen):
         description="what is missing for the next step up"
     )
     measured: Complete[MeasuredFault, Line] = Field(description="what a sensor measured")
+    stop_why: Complete[StopWhy, Line] = Field(description="why the therapist looks after a stop for pain")
     landmark: Complete[Landmark, Line] = Field(description="heights of the anchor as landmarks of the body")
 
 

@@ -118,3 +118,4 @@ class EndMessages(Frozen):
     next_time: Line
     weekday: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
     what_to_do: Line
+    call_now: Line = Field(description="first on the page after severe pain, or after a further stop for pain")

@@ -26,6 +26,7 @@ class SeveralExercisesMessages(Frozen):
     leave: Line = Field(description="what follows if it is ended: the next one, or the end for today")
     ends: Line = Field(description="what follows from an answer that ends this exercise alone")
     go_on: Line = Field(description="after one that was stopped: the others may be done, or left out")
+    stopped_pain: Line = Field(description="first on the page after one that was stopped for pain")
     did: Line = Field(description="what was done of one exercise")
     next: Line = Field(description="after one exercise, what the next one is")
     change: Complete[SetupChange, Line] = Field(description="what stays and what changes in the setup for it")

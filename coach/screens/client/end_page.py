@@ -12,7 +12,8 @@ from coach.screens.client.exercise_lines import between_page, summary_lines
 from coach.screens.client.key_bindings import PLAN, own_plan_asked
 from coach.screens.client.page_types import Fact, TextPage
 from coach.session.admission.bad_day import bad_day_lines
-from coach.session.phrases import answer_text, plan_line, urgency_text, why_line
+from coach.session.admission.stop_advice import call_text, reason_told, stopped_for_pain, without
+from coach.session.phrases import answer_text, plan_line, why_line
 from coach.session.plan import Plan
 from coach.session.state import State
 
@@ -30,7 +31,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
     bad_day = bad_day_lines(plan.prescription, decision, plan.content)
     following = _what_next(state, ended.at.date()) if _goes_on(decision, bad_day) else ()
     told = "" if summary or decision.status == "review" else next_time_told(decision, plan.content)
-    reason = " ".join(decision.reason.replace(told, " ").split()) if told else decision.reason
+    reason = without(reason_told(decision, plan.content), (told,))
     in_short = done if len(done) == 1 and not summary else ()
     return TextPage(
         title=titles[ended.how],
@@ -48,7 +49,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
         ),
         list_title=messages.client.programme.summary_title if summary else screens.done if done[1:] else "",
         listed=summary or done[len(in_short) :],
-        alert=urgency_text(decision, plan.content) or _after_pain(decision, plan),
+        alert=call_text(decision, plan.content) or _after_pain(state, decision),
         strong=tuple(line for line in (told, *following[:1]) if line),
         facts=_changes(state, decision, told) if told else (),
     )
@@ -59,10 +60,11 @@ def _goes_on(decision: Decision, bad_day: tuple[str, ...]) -> bool:
     return decision.status == "active" or (decision.status == "paused" and not bad_day)
 
 
-def _after_pain(decision: Decision, plan: Plan) -> str:
-    """What to do after a stop for pain, as the handout says it; empty where the reason of a review says it."""
-    stopped = decision.move == "stop" and decision.status == "paused" and "pain" in decision.numbers
-    return plan.content.messages.client.handout.pain_what_to_do if stopped else ""
+def _after_pain(state: State, decision: Decision) -> str:
+    """What to do after a stop for pain, as the handout says it; also where it stopped an exercise before the last."""
+    decisions = state.file_session.ended.values() if state.several else ()
+    stopped = stopped_for_pain(decision) or any(stopped_for_pain(one.decision) for one in decisions)
+    return state.plan.content.messages.client.handout.pain_what_to_do if stopped else ""
 
 
 def _done(state: State) -> tuple[str, ...]:
@@ -134,7 +136,7 @@ def _end_of_practice(plan: Plan, ended: Ended) -> TextPage:
     """The end of the movement alone: of its load and form nothing is decided; a warning sign counts as ever."""
     messages = plan.content.messages.client
     lead = messages.practice.stopped if ended.how == "stopped" else messages.practice.done
-    alert = urgency_text(ended.decision, plan.content)
+    alert = call_text(ended.decision, plan.content)
     return TextPage(messages.practice.title, lead, (messages.practice.saved,), alert=alert)
 
 

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 from coach.mechanics.setup import Setup
 from coach.model.message_format import fill
 from coach.model.messages.several_exercises import Standing
-from coach.model.programme.session_file import SessionFile, SessionPart
+from coach.model.programme.session_file import SessionFile, SessionPart, closes_every_exercise
 from coach.model.record import Ended
 from coach.screens.client.page_types import Drawing, Fact, TextPage
 from coach.session.admission.bad_day import bad_day_lines
+from coach.session.admission.stop_advice import call_text, reason_told, stopped_for_pain
 from coach.session.next_exercise import coming_seconds, next_exercise
-from coach.session.phrases import drawing_labels, exercise_line, setup_of, setup_values, urgency_text, why_line
+from coach.session.phrases import drawing_labels, exercise_line, setup_of, setup_values, why_line
 from coach.session.plan import Plan
 from coach.session.state import Instant, State
 
@@ -97,13 +98,21 @@ def summary_lines(state: State) -> tuple[str, ...]:
     if not state.several or state.another_follows:
         return ()
     messages, session = state.plan.content.messages.client.programme, state.file_session
+    closed = _all_closed(session)
     lines = []
     for part in session.exercises:
         ended = session.ended.get(part.name)
         what = exercise_line(part.exercise, part.side, state.plan.content)
         line = messages.left_out if ended is None else messages.summary
-        lines.append(fill(line, {"what": what, "reason": "" if ended is None else ended.decision.reason}))
+        reason = "" if ended is None else reason_told(ended.decision, state.plan.content, closed)
+        lines.append(fill(line, {"what": what, "reason": reason}))
     return tuple(lines)
+
+
+def _all_closed(session: SessionFile) -> bool:
+    """Whether an exercise of the session ended so that the therapist has to let all of them go on."""
+    ended = ((part, session.ended[part.name]) for part in session.exercises if part.name in session.ended)
+    return any(closes_every_exercise(session.record(part), one.decision) for part, one in ended)
 
 
 def between_page(state: State, ended: Ended) -> TextPage:
@@ -114,21 +123,23 @@ def between_page(state: State, ended: Ended) -> TextPage:
     done = messages.programme.done_title if state.record.sets_done else messages.programme.not_done_title
     title = messages.programme.stopped_title if stopped else done
     coming = _next(state, following.plan, setup)
+    reason = reason_told(ended.decision, plan.content)
+    after_pain = messages.programme.stopped_pain if stopped_for_pain(ended.decision) else ""
     return TextPage(
         fill(title, {"number": state.record.part + 1, "count": state.record.part + 1 + len(state.coming)}),
-        ended.decision.reason if stopped else _did(state),
+        reason if stopped else _did(state),
         (
             *((messages.programme.go_on,) if stopped else ()),
             *bad_day_lines(plan.prescription, ended.decision, plan.content),
             coming,
             _left(state),
-            *(() if stopped else (ended.decision.reason,)),
+            *(() if stopped else (reason,)),
             *((why_line(plan, ended),) if state.why_shown else ()),
             messages.rehearsal.saved if plan.rehearsal else messages.end.saved,
         ),
         list_title=messages.programme.summary_title,
         listed=tuple(_exercises(state)),
-        alert=urgency_text(ended.decision, plan.content),
+        alert=call_text(ended.decision, plan.content) or after_pain,
         drawing=None if setup is None else place_drawing(following.plan, setup),
         drawing_if_wide=True,
         strong=(coming,),

@@ -178,6 +178,13 @@ def own_plan_asked(state: State) -> bool:
     return own_plan_is_due(state.plan.training, ended.at.date(), state.plan.limits)
 
 
+def _may_plan(state: State) -> bool:
+    """Whether the client may plan the next sessions: at the end, unless the therapist has to look first."""
+    ended = state.record.ended
+    waits = ended is not None and ended.decision.status == "review"
+    return at_the_end(state) and not _aside(state) and not waits
+
+
 def _aside(state: State) -> bool:
     """Whether nothing is kept of this session."""
     return state.plan.rehearsal or state.plan.practice
@@ -208,7 +215,7 @@ TELL_BY_KEY = KeyBinding("m", "tell_by", _may_change_tell_by, change_tell_by)
 HEAR = KeyBinding("h", "hear", lambda _: True, lambda state, _: state)
 VOICE = KeyBinding("v", "voice", lambda state: not state.over, lambda state, _: state)
 LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
-PLAN = KeyBinding("w", "plan", lambda state: at_the_end(state) and not _aside(state), lambda state, _: state)
+PLAN = KeyBinding("w", "plan", _may_plan, lambda state, _: state)
 KEEP_PLAN = KeyBinding("enter", "keep_plan", plan_is_asked, lambda state, _: state)
 WHY = KeyBinding("r", "why", _may_ask_why, lambda state, _: state)
 QUIT = KeyBinding(

@@ -11,7 +11,7 @@ from coach.screens.client.pages import page_at
 from coach.screens.client.question_pages import choice_left
 from coach.screens.client.resume_prompts import kept_lines
 from coach.screens.client.setup_context import SetupCache
-from coach.session.phrases import urgency_text
+from coach.session.admission.stop_advice import call_text, reason_told
 from coach.session.plan import Plan
 from coach.session.state import State
 from coach.store.live_session import LiveSession, Opening
@@ -120,11 +120,11 @@ def _farewell(live: LiveSession | None, plan: Plan) -> str:
     if live is not None and live.ended_why is not None:
         return "\n".join((_left_open(live), _what_then(live)[0], not_kept_line(live))).strip()
     if live is not None and ended is not None:
-        urgent = urgency_text(ended.decision, plan.content)
+        urgent = call_text(ended.decision, plan.content)
         if plan.practice:
             return f"{urgent} {messages.practice.saved}".strip()
         stop = messages.offer.unsaved_stop if live.unsaved and ended.decision.status == "review" else ""
-        return f"{urgent} {ended.decision.reason}\n{not_kept_line(live)} {stop}".strip()
+        return f"{urgent} {reason_told(ended.decision, plan.content)}\n{not_kept_line(live)} {stop}".strip()
     if plan.practice:
         return messages.practice.saved
     if plan.rehearsal:

@@ -19,7 +19,7 @@ from coach.model.progress import Progress
 from coach.progression.state_machine import immediate_action
 from coach.session.admission.bad_day import bad_day_lines
 from coach.session.admission.client_conditions import closed_by
-from coach.session.phrases import urgency_text
+from coach.session.admission.stop_advice import call_text, reason_told
 from coach.session.plan import Plan, open_record, plan_session
 
 Obstacle = Literal["review", "condition", "rule", "load", "copies", "clock"]
@@ -131,6 +131,6 @@ def _stopped(plan: Plan, now: datetime) -> tuple[str, Obstacle | None]:
 
 def _review(progress: Progress, content: Content) -> str:
     decision, messages = progress.decision, content.messages.client.offer
-    urgent = urgency_text(decision, content) if decision is not None else ""
-    reason = {"reason": decision.reason if decision is not None else messages.by_therapist}
+    urgent = call_text(decision, content) if decision is not None else ""
+    reason = {"reason": reason_told(decision, content) if decision is not None else messages.by_therapist}
     return f"{urgent} {fill(messages.review, reason)}".strip()

@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from coach.model.answers_file import Answers
+from coach.model.answers_file import Answers, ExerciseAnswers
 from coach.model.record import Answered
+from coach.progression.decision_messages import next_time_told
 from coach.screens.client.live_page import live_page
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.setup_context import SetupCache
@@ -100,6 +101,23 @@ def test_a_stop_in_a_set_ends_one_exercise_and_asks_about_the_others(client: Pat
     assert live.state.record.name == "outward_left"
 
 
+def test_after_a_stop_for_pain_the_client_is_told_to_tell_the_therapist(client: Path) -> None:
+    """On the page of the exercise that stopped, and at the end although the exercises after it were done."""
+    clock = Clock()
+    pain = Answers(exercise={"outward_left": ExerciseAnswers(answer={"set_1.pain": 6})})
+    live = play(open_live(client, clock), clock, exercise_over(1), pain)
+    messages = content().messages.client
+    stopped = live_page(live, SetupCache())
+    assert isinstance(stopped, TextPage)
+    assert stopped.alert == messages.programme.stopped_pain
+    assert messages.programme.go_on in stopped.lines
+    play(live, clock, over, pain)
+    ended = live_page(live, SetupCache())
+    assert isinstance(ended, TextPage)
+    assert ended.title == messages.end.title
+    assert ended.alert == messages.handout.pain_what_to_do
+
+
 @pytest.mark.parametrize("pain", [8, 10])
 def test_severe_pain_in_a_set_ends_the_day_and_closes_every_exercise(client: Path, pain: int) -> None:
     """The client is told that there is no session until the therapist has looked: there is none of any exercise."""
@@ -107,9 +125,14 @@ def test_severe_pain_in_a_set_ends_the_day_and_closes_every_exercise(client: Pat
     live = play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"set_1.pain": pain}))
     ended = live.state.record.ended
     assert ended is not None
-    assert "Do not train until they have looked" in ended.decision.reason
+    assert "Do not train until your therapist has looked" in ended.decision.reason
     assert not live.state.another_follows
     assert {one.progress.status for one in ClientStore.read(client, content()).exercises} == {"review"}
+    page = live_page(live, SetupCache())
+    assert isinstance(page, TextPage)
+    assert page.alert == content().messages.client.end.call_now
+    assert next_time_told(ended.decision, content())
+    assert not any(next_time_told(ended.decision, content()) in line for line in (page.lead, *page.listed))
 
 
 def test_what_is_not_safe_to_pull_on_ends_the_day(client: Path) -> None:
