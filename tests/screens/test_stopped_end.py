@@ -78,7 +78,7 @@ def test_in_review_no_day_is_said_and_the_reason_says_whom_to_call() -> None:
     page = end_page(last, last.record.ended)
     assert last.record.ended.decision.status == "review"
     assert [line for line in page.lines if line.startswith("Next session:")] == []
-    assert "There is no next session until your therapist has looked" in page.lead
+    assert "Do not train until your therapist has looked" in page.lead
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
