@@ -6,13 +6,14 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from coach.authoring.cause_order import moved_position, order_by_cause
-from coach.authoring.check_exercise import check_arcs, check_bands_resist
+from coach.authoring.check_exercise import check_arcs, check_band_runs, check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_unused import check_copies, check_exercise_names
 from coach.authoring.check_wording import check_wording
 from coach.authoring.protection.asked_right import check_asked_right
 from coach.authoring.protection.made_checks import check_made_checks
 from coach.authoring.protection.must_say import check_must_say
+from coach.authoring.protection.numbers_say import check_numbers_say
 from coach.authoring.protection.setup_says import check_setup_says
 from coach.content_files.check_entries import unused_names
 from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
@@ -224,7 +225,7 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
 
 
 _CHECKS = (
-    *(check_bands_resist, check_arcs, check_made_checks, check_placeholders, check_wording),
-    *(check_must_say, check_setup_says, check_asked_right),
+    *(check_bands_resist, check_arcs, check_band_runs, check_made_checks, check_placeholders, check_wording),
+    *(check_must_say, check_setup_says, check_numbers_say, check_asked_right),
 )
 _ROOT = ((CLINIC,), (CLINIC_LIMITS,), (FORM,))

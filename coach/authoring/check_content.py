@@ -13,7 +13,7 @@ from coach.authoring.cause_order import (
     without_echoes,
     wrong_headings,
 )
-from coach.authoring.check_exercise import check_arcs, check_bands_resist
+from coach.authoring.check_exercise import check_arcs, check_band_runs, check_bands_resist
 from coach.authoring.check_hazards import check_hazards
 from coach.authoring.check_needs import check_need_messages, check_needs
 from coach.authoring.check_pages import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
@@ -27,10 +27,12 @@ from coach.authoring.check_unused import (
     check_unused,
 )
 from coach.authoring.check_wording import check_wording
+from coach.authoring.protection.asked_faults import check_asked_faults
 from coach.authoring.protection.asked_right import check_asked_right
 from coach.authoring.protection.less_protection import check_protection
 from coach.authoring.protection.made_checks import check_made_checks
 from coach.authoring.protection.must_say import check_must_say, check_whole_lists
+from coach.authoring.protection.numbers_say import check_numbers_say
 from coach.authoring.protection.rule_effects import check_stops
 from coach.authoring.protection.setup_says import check_setup_says
 from coach.authoring.protection.source_marks import check_source_marks
@@ -79,6 +81,7 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
         if checks != _IN_LANGUAGE and not faults:  # of a content that does not fit, neither says anything
             faults.update(dict.fromkeys(check_stand_in(folder, in_language)))
             faults.update(dict.fromkeys(check_protection(ContentFiles(folder), in_language)))
+            faults.update(dict.fromkeys(check_asked_faults(ContentFiles(folder), in_language)))
         if content.messages.language != content.messages.fallback and FALLBACK in available:
             continue  # the fallback language is broken, so what lacks in this one is not known
         all_gaps = (*in_language.messages.gaps, *gaps)
@@ -154,6 +157,7 @@ _SHARED: tuple[fit.Check, ...] = (
     _of_folder(check_names),
     check_bands_resist,
     check_arcs,
+    check_band_runs,
     check_made_checks,
     check_source_marks,
     _of_folder(check_needs),
@@ -172,6 +176,7 @@ _IN_LANGUAGE: tuple[fit.Check, ...] = (
     check_whole_lists,
     check_must_say,
     check_setup_says,
+    check_numbers_say,
     check_asked_right,
     _of_folder(check_need_messages),
 )

@@ -1,10 +1,10 @@
-"""The check that the band resists through the arc of each position, the hold at its end included."""
+"""The checks of each position's geometry: that the band resists through the arc, and runs as the position says."""
 
 from collections.abc import Iterator
 
 from coach.content_files.content_folder import ContentFiles
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.body import body_of, landmark_height_m
+from coach.mechanics.body import body_of, landmark_height_m, nearest_landmark
 from coach.mechanics.load_steps import NO_TORQUE_NM
 from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import arc_at
@@ -81,6 +81,27 @@ def check_arcs(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
                 expected = f"more than {lost:g} {unit}, which already count as lost range"
                 fix = f"write available_deg in {unit}"
                 yield SourceFile(path).at_value(("positions", number, "available_deg"), what, expected, fix)
+
+
+def check_band_runs(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """A fault for each anchor_landmark from which the band cannot run as `band_runs` says, where the arc starts."""
+    body = body_of(_EXAMPLE_CLIENT)
+    for stem, exercise in content.exercises.items():
+        for index, position in enumerate(exercise.positions):
+            if position.anchor == "foot" or position.band_runs is None:
+                continue
+            hand_m = motion_of(body, position).hand_m(position.arc_start_deg)[2]
+            nearest, landmark = nearest_landmark(body, _EXAMPLE_CLIENT, hand_m), position.anchor_landmark
+            if position.band_runs == "level":
+                runs, expected = landmark == nearest, f'"{nearest}", where the hand is'
+                fix = f'write anchor_landmark = "{nearest}"'
+            else:
+                runs = landmark_height_m(body, _EXAMPLE_CLIENT, landmark) < hand_m
+                expected, fix = "a place below the hand", "write a lower anchor_landmark"
+            if not runs:
+                path, number = files.position(stem, index)
+                what = f"from the height of the {landmark} the band does not run {position.band_runs} to the hand"
+                yield SourceFile(path).at_value(("positions", number, "anchor_landmark"), what, expected, fix)
 
 
 def _first_unloaded_deg(position: Position) -> float | None:

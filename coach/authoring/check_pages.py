@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from coach.authoring.check_unused import STAND_IN
-from coach.authoring.check_wording import WORDING
 from coach.content_files.content_folder import (
     CLIENT,
     COACH,
@@ -14,6 +13,7 @@ from coach.content_files.content_folder import (
     RULES,
     SAFETY,
     THERAPIST,
+    WORDING,
     exercise_files,
     languages,
 )

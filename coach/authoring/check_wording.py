@@ -9,7 +9,7 @@ from unicodedata import normalize
 from msgspec import Struct
 
 from coach.authoring.check_placeholders import texts_in_file
-from coach.content_files.content_folder import CLIENT, FORM, LETTER, RULES, SAFETY, ContentFiles, languages
+from coach.content_files.content_folder import CLIENT, FORM, LETTER, RULES, SAFETY, WORDING, ContentFiles, languages
 from coach.content_files.language_data import FALLBACK
 from coach.content_files.read_content import read_content
 from coach.model.content import Content
@@ -20,8 +20,12 @@ from coach.toml.expected import KeyPath
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
-WORDING = "wording.toml"
-FORBIDDEN = {"promise": "a promise", "diagnosis": "a diagnosis", "illness": "the name of an illness"}
+FORBIDDEN = {
+    "promise": "a promise",
+    "diagnosis": "a diagnosis",
+    "illness": "the name of an illness",
+    "unsafe": "advice to go on against pain or a warning",
+}
 # The keys of a rule whose sentences the client reads.
 _CLIENT_KEYS = frozenset(("client", "change", "missing"))
 _SENTENCE_END = re.compile(r"[!?;](?=\s+\w)")

@@ -30,6 +30,7 @@ CLIENT = "client.toml"
 THERAPIST = "therapist.toml"
 COACH = "coach.toml"
 LETTER = "letter.toml"
+WORDING = "wording.toml"
 CONDITIONS = "conditions.toml"
 
 

@@ -1,7 +1,8 @@
 """Mistakes that somebody who writes content makes, and the first thing that the check says of each.
 
-The cases are in broken_content.toml, and those of somebody who knows only the guide in more_broken_content.toml. In a
-copy of the content, or of a clinic's folder, `old` becomes `new` where it first stands in `file`, or the file is
+The cases are in broken_content.toml, those of somebody who knows only the guide in more_broken_content.toml, and
+those that would make a session unsafe in unsafe_content.toml. In a copy of the content, or of a clinic's folder,
+`old` becomes `new` where it first stands in `file`, or the file is
 renamed or removed. `told` is the file and the first line of what is told, `at` what stands there, `fix` what it says
 to do, and `count` the number of faults, where one mistake is told as more than one. A `note` is no fault.
 """
@@ -25,6 +26,7 @@ Case = dict[str, Any]
 HERE = Path(__file__).parent
 CASES: list[Case] = tomllib.loads((HERE / "broken_content.toml").read_text(encoding="utf-8"))["case"]
 MORE: list[Case] = tomllib.loads((HERE / "more_broken_content.toml").read_text(encoding="utf-8"))["case"]
+UNSAFE: list[Case] = tomllib.loads((HERE / "unsafe_content.toml").read_text(encoding="utf-8"))["case"]
 CLINIC_FILES = {
     "limits.toml": "format = 1\n[limits]\npain_max = 3\n",
     "clinic.toml": 'format = 1\nname = "Harbour Lane"\naddress = ["1 Harbour Lane"]\nphone = "555 0100"\n',
@@ -94,7 +96,7 @@ def told_by_its_cause(folder: Path, case: Case) -> None:
 
 def test_what_a_case_changes_is_there(folders: tuple[Path, Path]) -> None:
     """Those that are seldom made would else be found to have gone when somebody runs the long tests."""
-    changed = [one for one in (*CASES, *MORE) if "old" in one]
+    changed = [one for one in (*CASES, *MORE, *UNSAFE) if "old" in one]
     texts = {(one["file"], bool(one.get("clinic", False))) for one in changed}
     found = {(name, of): (folders[of] / name).read_text(encoding="utf-8") for name, of in texts}
     assert [
@@ -104,6 +106,11 @@ def test_what_a_case_changes_is_there(folders: tuple[Path, Path]) -> None:
 
 @pytest.mark.parametrize("broken", CASES, ids=name_of, indirect=True)
 def test_a_mistake_in_content_is_told_by_its_cause(broken: tuple[Path, Case]) -> None:
+    told_by_its_cause(*broken)
+
+
+@pytest.mark.parametrize("broken", UNSAFE, ids=name_of, indirect=True)
+def test_an_edit_that_makes_a_session_unsafe_is_a_fault(broken: tuple[Path, Case]) -> None:
     told_by_its_cause(*broken)
 
 

@@ -66,7 +66,12 @@ def test_what_protects_in_the_program_is_as_it_is_recorded() -> None:
         ),
         ("conditions", "cancer", {"night_pain_stays_a_sign": False}, f"night_pain_stays_a_sign of cancer {LESS}"),
         ("limits", "pain_max", {"high": 10}, "high 10 of pain_max is above 5, the bound that protects a client"),
-        ("limits", "pain_review", {"high": 10}, "high 10 of pain_review is above 8, the bound that protects a client"),
+        (
+            "limits",
+            "pain_review",
+            {"high": 10},
+            "high 10 of pain_review is above 8, the bound that protects a client",
+        ),
         ("limits", "repair_weeks", {"low": 1}, "low 1 of repair_weeks is below 12, the bound that protects a client"),
         ("limits", "u_mark_m", {"low": 0.0}, "low 0 of u_mark_m is below 0.001, the bound that protects a client"),
         ("limits", "light_effort", {"high": 9}, "high 9 of light_effort is above 5, the bound that protects a"),

@@ -7,9 +7,9 @@ change has to show here as well; the command writes the lines again.
 from collections.abc import Iterator
 from pathlib import Path
 
-from coach.authoring.check_wording import FORBIDDEN, WORDING
+from coach.authoring.check_wording import FORBIDDEN
 from coach.content_files.caseload_needs import load_needs
-from coach.content_files.content_folder import content_folder, languages
+from coach.content_files.content_folder import WORDING, content_folder, languages
 from coach.model.content import Content
 from coach.model.content_entries import Limit
 from coach.model.messages.wording import Wording
@@ -50,7 +50,10 @@ def lines(content: Content) -> Iterator[str]:
         for term in wording.term:
             if term.kind in FORBIDDEN:
                 yield f"{language}, {term.kind}: {', '.join(term.words)}"
-        yield from (f"{language}, {one.at} says: {' or '.join(one.words)}" for one in wording.must_say)
+        yield from (f"{language}, {one.name} stands with: {', '.join(one.words)}" for one in wording.number)
+        for one in wording.must_say:
+            denied = f", and not with {', '.join(one.denied_by)}" if one.denied_by else ""
+            yield f"{language}, {one.at} says: {' or '.join(one.words)}{denied}"
 
 
 def _bound(limit: Limit) -> str:

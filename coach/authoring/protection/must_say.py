@@ -7,12 +7,13 @@ from pathlib import Path
 
 from coach.authoring.check_pages import MESSAGE_FILES
 from coach.authoring.check_placeholders import texts_in_file
-from coach.authoring.check_wording import FORBIDDEN, WORDING, Search
-from coach.content_files.content_folder import ContentFiles, shipped_folder
+from coach.authoring.check_wording import FORBIDDEN, Search
+from coach.content_files.content_folder import WORDING, ContentFiles, shipped_folder
 from coach.content_files.language_data import FALLBACK
 from coach.content_files.overlays import APPENDED
 from coach.model.content import Content
-from coach.model.messages.wording import Wording
+from coach.model.message_format import sentences
+from coach.model.messages.wording import MustSay, Wording
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.expected import KeyPath
 from coach.toml.reader import is_there, read_model
@@ -26,6 +27,10 @@ def check_must_say(files: ContentFiles, content: Content) -> Iterator[Diagnostic
     """
     language = content.messages.language
     own = _read(files.folder / language / WORDING) if not any(check_whole_lists(files, content)) else None
+    is_shipped = is_there(shipped_folder() / language / WORDING)
+    own_word = f"say it, or add your own word for it to words in {WORDING}"  # where no list came with the program
+    fix = "say it in one of these words" if is_shipped else own_word
+    unsaid: dict[tuple[Path, KeyPath], list[tuple[str, str]]] = {}
     for must in own.must_say if own is not None else ():
         file, *key = must.at.split(".")
         for folder in (files.folder, *([files.clinic] if files.clinic is not None else [])):
@@ -33,10 +38,29 @@ def check_must_say(files: ContentFiles, content: Content) -> Iterator[Diagnostic
                 continue
             path = folder / language / f"{file}.toml"
             for at, texts in groupby(texts_in_file(path), key=lambda one: _without_number(one[0])):
-                if _fits(key, at) and not any(Search(must.words).find(text) for _, text in texts):
-                    what = f"this text does not say {' or '.join(map(repr, must.words))}"
-                    fix = f"say it, or add your own word for it to words in {WORDING}"
-                    yield SourceFile(path).at_key(at, what, must.reason, fix)
+                said = [text for _, text in texts]
+                if _fits(key, at) and not any(_says(must, text) for text in said):
+                    unsaid.setdefault((path, at), []).append((_unsaid(must, said), must.reason))
+    for (path, at), told in unsaid.items():  # what one text lacks is one fault
+        what = ", and ".join(dict.fromkeys(one for one, _ in told))
+        yield SourceFile(path).at_key(at, f"this text {what}", told[0][1], fix)
+
+
+def _says(must: MustSay, text: str) -> bool:
+    """Whether a text has one of the words, in a sentence that does not take it back."""
+    said, denied = Search(must.words), Search(must.denied_by)
+    if not must.denied_by:
+        return said.find(text) is not None
+    return any(said.find(one) is not None and denied.find(one) is None for one in sentences(text))
+
+
+def _unsaid(must: MustSay, texts: Iterable[str]) -> str:
+    """What is wrong with a text that does not say it, or says it in a sentence with a not."""
+    for one in (one for text in texts for one in sentences(text)):
+        found, denied = Search(must.words).find(one), Search(must.denied_by).find(one) if must.denied_by else None
+        if found is not None and denied is not None:
+            return f"says {found!r} in a sentence with {denied!r}, which takes it back"
+    return f"does not say {' or '.join(map(repr, must.words))}"
 
 
 def check_whole_lists(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -77,12 +101,39 @@ def _shortened(path: Path, here: Wording, shipped: Wording) -> Iterator[Diagnost
             expected = "all words of the list that came with the program; more may be added"
             fix = f'add them to the words of a [[term]] with kind = "{kind}"'
             yield SourceFile(path).at_key(("term",), what, expected, fix)
+    for number in shipped.number:
+        kept = {word for one in here.number if one.name == number.name for word in one.words}
+        lost = [word for word in number.words if word not in kept]
+        if lost:
+            what = f"{{{number.name}}} is no longer known by: {_few(lost)}"
+            fix = f'add them to the words of the [[number]] with name = "{number.name}"'
+            yield SourceFile(path).at_key(("number",), what, "all words of the list that came with the program", fix)
     for must in shipped.must_say:
-        if not any(one.at == must.at and set(one.words) & set(must.words) for one in here.must_say):
+        there = (one for one in enumerate(here.must_say) if one[1].at == must.at)
+        same = [one for one in there if set(one[1].words) & set(must.words)]
+        if same and not any(_is_as_strict(one, must) for _, one in same):
+            yield _widened(path, *same[0], must)
+        if not same:
             what = f"nothing looks any more whether {must.at} says: {_few(must.words)}"
             fix = f'add the [[must_say]] with at = "{must.at}" again'
-            expected = "each [[must_say]] of the list that came with the program; other words may be added to it"
+            expected = "each [[must_say]] of the list that came with the program"
             yield SourceFile(path).at_key(("must_say",), what, expected, fix)
+
+
+def _is_as_strict(here: MustSay, shipped: MustSay) -> bool:
+    return set(here.words) <= set(shipped.words) and set(shipped.denied_by) <= set(here.denied_by)
+
+
+def _widened(path: Path, number: int, here: MustSay, shipped: MustSay) -> Diagnostic:
+    """A fault for what is less protection: a text with the added word alone would pass, or one that takes it back."""
+    source, expected = SourceFile(path), f"one or more of: {', '.join(shipped.words)}"
+    added = next((index for index, word in enumerate(here.words) if word not in shipped.words), None)
+    if added is not None:
+        what = f"with the word {here.words[added]!r} alone, {here.at} would not say what it must"
+        return source.at_value(("must_say", number, "words", added), what, expected, "take this word out")
+    lost = [word for word in shipped.denied_by if word not in here.denied_by]
+    what, fix = f"{here.at} may take back what it must say: {_few(lost)}", "add them to denied_by"
+    return source.at_key(("must_say", number, "denied_by"), what, f"at least {', '.join(shipped.denied_by)}", fix)
 
 
 def _few(words: Sequence[str]) -> str:

@@ -5,9 +5,9 @@ from typing import Annotated, Literal
 from coach.frozen import Bounds, Field, form
 from coach.model.base import Frozen, Line
 
-# The first three are faults in anything that a client reads. The others are pointed out: a negation in a question, a
+# The first four are faults in anything that a client reads. The others are pointed out: a negation in a question, a
 # second instruction in a cue, a cue that turns attention to the body instead of the effect of the movement.
-TermKind = Literal["promise", "diagnosis", "illness", "negation", "second_instruction", "internal_focus"]
+TermKind = Literal["promise", "diagnosis", "illness", "unsafe", "negation", "second_instruction", "internal_focus"]
 
 
 class Term(Frozen):
@@ -30,7 +30,19 @@ class MustSay(Frozen):
     words: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
         description="one of them is in the text, as a whole word; * at its end is any ending"
     )
+    denied_by: tuple[Line, ...] = Field(
+        default=(), description="words that take it back: a sentence that has one of them does not say it"
+    )
     reason: Line = Field(description="why, for the coach who wrote it")
+
+
+class Number(Frozen):
+    """A length of the setup that is filled in, and words that stand with this one and no other."""
+
+    name: Literal["anchor_height_cm", "distance_cm", "underfoot_cm"] = Field(description="without its braces")
+    words: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
+        description="where one of another length's words stands with it and none of these, the two are swapped"
+    )
 
 
 class Wording(Frozen):
@@ -38,4 +50,5 @@ class Wording(Frozen):
 
     format: Literal[1]
     must_say: tuple[MustSay, ...] = Field(default=(), description="what a text must say")
+    number: tuple[Number, ...] = Field(default=(), description="the lengths of the setup")
     term: Annotated[tuple[Term, ...], Bounds(min_length=1)] = Field(description="in the order of the report")
