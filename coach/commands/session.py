@@ -66,7 +66,7 @@ def run_todays_session(arguments: argparse.Namespace) -> int:
     try:
         return _run(arguments)
     except Exception as error:
-        from coach.commands.support.known_stop import say_before
+        from coach.commands.home.known_stop import say_before
 
         say_before(error, arguments.profile)
         raise
@@ -90,7 +90,7 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
 
     programme = store.folder.prescribed.programme
     if store.folder.conflicting_copies or store.latest_date_after(now().at) is not None:
-        from coach.commands.support.known_stop import say_of
+        from coach.commands.home.known_stop import say_of
 
         say_of(store)
     if programme is not None:

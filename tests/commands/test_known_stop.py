@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.commands.support import known_stop
-from coach.commands.support.known_stop import known_advice
+from coach.commands.home import known_stop
+from coach.commands.home.known_stop import known_advice
 from coach.model.answers_file import Answers
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.rehearsal import rehearse
@@ -198,4 +198,4 @@ def test_a_start_that_nothing_keeps_away_reads_nothing_more(
 
 
 class _Outcome:
-    farewell, cut_off, code, plan = "", False, 0, ""
+    farewell, cut_off, unsaved, code, plan = "", False, False, 0, ""

@@ -47,7 +47,7 @@ def _begin(arguments: argparse.Namespace) -> int:
         _say_versions(brought, client, is_first=before is None)
         take_in(arguments.folder, client)
     except Exception as error:
-        from coach.commands.support.known_stop import say_before
+        from coach.commands.home.known_stop import say_before
 
         say_before(error, client)
         raise
