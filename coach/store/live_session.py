@@ -8,6 +8,8 @@ from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from coach.model import step_names
 from coach.model.content_entries import LimitName
 from coach.model.programme.session_file import SessionClosed, SessionFile
