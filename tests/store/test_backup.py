@@ -192,7 +192,7 @@ def test_a_name_that_leads_elsewhere_is_refused(name: str, tmp_path: Path) -> No
         (0o100600, bytes(17 * 1024 * 1024), None, "larger than 16 MiB"),
         (0o100600, b"x", FORMAT, "not what it lists"),
         (0o100600, b"x", f"{FORMAT}{'0' * 64}  tern/a.toml\n", "not what was backed up"),
-        (0o100600, b"x", "# format = 2\n", "newer Steady Arc"),
+        (0o100600, b"x", "# format = 3\n", "newer Steady Arc"),
         (0o100600, b"x", "", "it is damaged"),
     ],
 )
