@@ -7,6 +7,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from coach.authoring.check_hazards import HAZARDS
+from coach.authoring.protection.as_shipped import shipped_content
 from coach.content_files.check_entries import NO_LAST_RULE
 from coach.content_files.content_folder import CONDITIONS, EXERCISES, FORM, LIMITS, RULES, SAFETY
 from coach.content_files.language_data import FALLBACK
@@ -55,7 +56,10 @@ def _rank(folder: Path, fault: Diagnostic) -> tuple[int, int, str, int, int]:
 
 
 def _with_places(first: Diagnostic, others: list[Diagnostic], folder: Path) -> Diagnostic:
-    places = dict.fromkeys(place for other in others if (place := _place(other, folder)) != _place(first, folder))
+    if not others:
+        return first
+    told = (place for other in others if (place := _place(other, folder)) != _place(first, folder))
+    places = dict.fromkeys((*first.also, *told))
     shown = [*places][:_MOST_PLACES]
     more = len(places) - len(shown)
     return replace(first, also=(*shown, *([f"and {more} more"] if more else [])))
@@ -163,6 +167,24 @@ def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnos
         found = [fault for fault in found if fault not in followers]
         found.append(_with_places(replace(cause, about=about), followers, folder))
     return tuple(found)
+
+
+def taken_out(faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The faults; a name that the program's own content has is gone, and no other name is meant by it."""
+    shipped = shipped_content()
+    names = _known(shipped) if shipped is not None else set[_Entry]()
+    return tuple(_was_taken_out(fault) if fault.about in names else fault for fault in faults)
+
+
+def _was_taken_out(fault: Diagnostic) -> Diagnostic:
+    assert fault.about is not None
+    kind, name = fault.about
+    if fault.what != f"there is no {kind} {name}":
+        return fault
+    what = f"the {kind} {name} was taken out, and is still named here"
+    expected = f"each {kind} that is named, in {_FILES.get(kind, FORM)}"
+    fix = f"bring the {kind} {name} back from the content that came with the program, or take its name out here too"
+    return replace(fault, what=what, expected=expected, fix=fix, nearest=None)
 
 
 def moved_position(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:

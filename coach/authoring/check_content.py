@@ -10,6 +10,7 @@ from coach.authoring.cause_order import (
     misspelt_entries,
     moved_position,
     order_by_cause,
+    taken_out,
     without_echoes,
     wrong_headings,
 )
@@ -90,7 +91,7 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
         named = (_of_missing_file(folder, fault) for fault in without_same_lines(faults, unfilled))
         return order_by_cause(folder, wrong_headings(folder, named))
     causes = misspelt_entries(folder, content, without_echoes(wrong_headings(folder, faults)), READ_BY_NAME)
-    return order_by_cause(folder, moved_position(folder, missing_entries(folder, causes)))
+    return order_by_cause(folder, moved_position(folder, taken_out(missing_entries(folder, causes))))
 
 
 def _own_files(folder: Path, available: Iterable[str]) -> Iterator[Path]:

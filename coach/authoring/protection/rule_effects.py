@@ -10,6 +10,7 @@ from coach.content_files.content_folder import RULES, ContentFiles
 from coach.model.content import Content
 from coach.model.content_entries import Effect, Rule
 from coach.progression.condition_numbers import ALWAYS
+from coach.progression.session_conditions import CONDITIONS
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
 from coach.toml.source_file import SourceFile
@@ -63,6 +64,8 @@ def _weaker_rules(files: ContentFiles, content: Content, effects: tuple[Effect, 
             continue
         least = _AT_LEAST[model.then]
         here = [(index, rule) for index, rule in enumerate(content.rules) if rule.when == model.when]
+        if not here and any(rule.name == model.name and rule.when not in CONDITIONS for rule in content.rules):
+            continue  # its `when` is misspelt: told, and the cause
         if not here:
             named = any(rule.name == model.name for rule in content.rules)
             if named or model.name not in content.messages.rules.rule:  # else its message without a rule is told
