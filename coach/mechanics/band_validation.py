@@ -1,5 +1,6 @@
 """Validation of measured bands: a point out of line, a single point, two bands out of order."""
 
+import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
@@ -83,6 +84,26 @@ def outlying_points(grade: BandGrade, limit: float) -> tuple[Residual, ...]:
         aside.append(wrong)
     others = fit(kept, rest)
     return tuple(_residual(others, rest, point) for point in aside)
+
+
+def slipped_points(grade: BandGrade, limit: float) -> tuple[Residual, ...]:
+    """Of the points that do not lie on the curve of the others, those that no band can have: slips in writing.
+
+    The force is nearer to ten times the fitted one, or to a tenth of it, than to the fitted one; or a longer band of
+    the same rubber pulls less.
+    """
+    return tuple(
+        one for one in outlying_points(grade, limit) if _is_power_of_ten(one) or _falls(one.point, grade.points)
+    )
+
+
+def _is_power_of_ten(one: Residual) -> bool:
+    return round(math.log10(one.point.force_n / one.fitted_n)) != 0
+
+
+def _falls(point: BandPoint, points: Sequence[BandPoint]) -> bool:
+    """Whether a longer point pulls less than this one, or a shorter one more."""
+    return any((other.length_m - point.length_m) * (other.force_n - point.force_n) < 0 for other in points)
 
 
 def validate_bands(bands: Sequence[BandGrade], limits: Mapping[str, float]) -> tuple[BandFinding, ...]:

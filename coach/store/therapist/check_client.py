@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from coach.frozen import FromFile
+from coach.mechanics.band_validation import slipped_points
 from coach.model.base import POSITION_KEYS, Side, named_position
 from coach.model.content import Content
 from coach.model.prescription import Prescription
@@ -77,6 +78,7 @@ def check_sources(
     profile = _read(of_profile, Profile, faults)
     if profile is not None:
         own = profile
+        faults += _slips(own, of_profile, content)
         profile = collect_faults(lambda: with_pieces(own, of_profile), faults)
     exercises = exercise_sources(of_prescribed, faults, side)
     if profile is not None and languages and profile.language not in languages:
@@ -122,6 +124,19 @@ def _read(source: SourceFile, model: type[Model], faults: list[Diagnostic]) -> M
     return collect_faults(
         lambda: read_model(path, model) if given is None else parse_model(given, path, model), faults
     )
+
+
+def _slips(profile: Profile, source: SourceFile, content: Content) -> Iterator[Diagnostic]:
+    """Each point of a measured band that no band can have: told first, as every load that it gives is wrong."""
+    limit = content.limit_values({})["point_misfit_max"]
+    for index, grade in enumerate(profile.bands):
+        for one in slipped_points(grade, limit):
+            point, key = one.point, ("bands", index, "points", grade.points.index(one.point), "force_n")
+            what = (
+                f"{point.force_n:g} N at {point.length_m:g} m does not fit the other points of the band {grade.name}"
+            )
+            fix = "look whether the decimal point is right, or measure this point again"
+            yield source.at_value(key, what, f"about {one.fitted_n:.1f} N, by the curve of the others", fix)
 
 
 def _conditions(profile: Profile, source: SourceFile, content: Content) -> Iterator[Diagnostic]:
