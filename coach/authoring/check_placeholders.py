@@ -21,6 +21,7 @@ from coach.content_files.content_folder import (
     ContentFiles,
 )
 from coach.content_files.language_data import load_language
+from coach.content_files.names_of_copies import without_copies
 from coach.content_files.overlays import leaves_of
 from coach.model.content import Content
 from coach.model.exercise import AnchorKind
@@ -108,7 +109,7 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
     """Each {name} is filled in by the program, and each count has as many forms as the language."""
     language, forms = content.messages.language, load_language(content.messages.language).forms
     folders = (files.folder, *([files.clinic] if files.clinic is not None else []))
-    for path in sorted(path for folder in folders for path in (folder / language).glob("*.toml")):
+    for path in (path for folder in folders for path in without_copies((folder / language).glob("*.toml"))):
         for at, text in texts_in_file(path):
             if text and not text.strip():
                 yield SourceFile(path).at_value(at, "this text is blank", "words", "write it, or take the line out")

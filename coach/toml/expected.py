@@ -31,6 +31,7 @@ FORMS: Mapping[str, str] = {
     r"^[a-z_]+(\.([a-z0-9_]+|\*))+$": 'a file without its ending and a key in it, such as "safety.sign.lump"',
     r"^[^/\\\x00-\x1f]+\.toml$": 'the name of a file that ends in ".toml", without its folder',
     r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,40}$": "a file name of letters without accents, digits, spaces, - and _",
+    r"^[a-z0-9][a-z0-9_]{0,47}( \d{4}-\d\d-\d\d)?$": "the kind of a condition, alone or with its day",
     r"^[1-6]$": 'a set as one digit, "1" to "6"',
     r"^[a-z0-9_]+(?:\.[a-z0-9_]+)*$": "names joined by dots",
     r"^[0-9a-f]{64}$": "64 digits from 0 to f, such as a SHA-256",

@@ -64,16 +64,10 @@ def model_faults(
             continue  # the entries are there, and each is reported with what is wrong with it
         explanation = _EXPLAINERS.get(mismatch.kind, _wrong_value)(mismatch, here, context)
         at = explanation.position or _position(mismatch, positions)
-        yield Diagnostic(
-            path,
-            at.line,
-            at.column,
-            lines[at.line - 1],
-            explanation.what,
-            explanation.expected,
-            explanation.fix,
-            explanation.nearest,
-        )
+        line = lines[at.line - 1]
+        tab = line.find("\t", at.column) + 1 if explanation.what.endswith("holds a tab") else 0
+        told = (explanation.what, explanation.expected, explanation.fix, explanation.nearest)
+        yield Diagnostic(path, at.line, tab or at.column, line, *told)
 
 
 @dataclass(frozen=True)
@@ -255,6 +249,9 @@ def _unknown_key(mismatch: Mismatch, _: Expected | None, context: _Context) -> E
     if mismatch.path in context.misspelt:
         near = str(context.misspelt[mismatch.path][-1])
         return Explanation(what, f"write {near}, or take the line out", wanted, near)
+    header = _header_of(mismatch, context)
+    if header is not None:
+        return Explanation(what, f"write {header}", wanted, header)
     home = _home_of(mismatch.name, context.model)
     fix = f"move it {home}" if home is not None else "take the line out"
     taken = _table_at(context.data, mismatch.path[:-1])
@@ -268,6 +265,19 @@ def _around(mismatch: Mismatch, context: _Context) -> str | None:
         if isinstance(mismatch.path[end - 1], str) and mismatch.name in _keys_of(here):
             return ".".join(str(part) for part in mismatch.path[:end] if isinstance(part, str))
     return None
+
+
+def _header_of(mismatch: Mismatch, context: _Context) -> str | None:
+    """The header that was meant by [[cues]] below [position.0]: that of a list in the table above it."""
+    if len(mismatch.path) != 1 or not isinstance(mismatch.found, list | tuple):
+        return None
+    line, above = context.positions.of_key(mismatch.path).line, list[tuple[int, str]]()
+    for table, wanted in expected_fields(context.model).items():
+        inner = wanted.named[1].model if wanted.named is not None else None
+        for name in _table_at(context.data, (table,)) if inner and mismatch.name in inner.model_fields else ():
+            begins = context.positions.of_key((table, name)).line
+            above += [(begins, f"[[{table}.{name}.{mismatch.name}]]")] if begins < line else []
+    return max(above)[1] if above else None
 
 
 def _home_of(key: str, model: type[FromFile]) -> str | None:

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.source_positions import TOKENS, find_positions, innermost_open, line_and_column
+from coach.toml.syntax import slips
 
 _MOST_FAULTS = 20
 _SMALL = 100_000  # characters; a larger text is not parsed again after its first fault
@@ -20,7 +21,6 @@ _DIGITS = 4000  # fewer than Python turns into a number
 _DASHES = ("−", "–", "—")
 _CURLY = tuple("“”„«»‘’‚")
 _INVISIBLE = "an invisible character, such as a non-breaking space"
-_DAY_FIRST = re.compile(r"\b(\d{1,2})[./-](\d{1,2})[./-](\d{4})\b")
 _NEXT_ITEM = re.compile(r"[\"'{\d+-]")
 _BEGINS_STATEMENT = re.compile(r"(?:[\w-]+|\"[^\"]*\")\s*(?:\.\s*[\w-]+\s*)*=")
 _POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -35,6 +35,7 @@ class _Fault(Struct, frozen=True):
     expected: str
     fix: str
     unclosed: bool = False
+    nearest: str | None = None
 
 
 class _Spot(Struct, frozen=True):
@@ -82,7 +83,7 @@ def _is_second(spot: _Spot, fault: _Fault) -> _Fault:
             continue
         name = ".".join(part for part in key if isinstance(part, str))
         at = replace(fault, line=second.line, column=second.column)
-        here, there = (_brackets(line) for line in (spot.line_text, spot.text.split("\n")[first.line - 1]))
+        here, there = (slips.brackets(line) for line in (spot.line_text, spot.text.split("\n")[first.line - 1]))
         if here == there or 0 in (here, there):
             table = ".".join(part for part in key[:-1] if isinstance(part, str))
             more = f", or begin another one above the second: [[{table}]]" if f"[[{table}]]" in spot.text else ""
@@ -93,12 +94,6 @@ def _is_second(spot: _Spot, fault: _Fault) -> _Fault:
         fix = f"write two brackets in both: [[{name}]]" if here == 2 else f"write two brackets: [[{name}]]"
         return replace(at, what=what, expected=f"[[{name}]] for each", fix=fix)
     return fault
-
-
-def _brackets(line: str) -> int:
-    """How many brackets a line begins with: 1 for a single table, 2 for one of a list, 0 for a key."""
-    line = line.lstrip()
-    return 2 if line.startswith("[[") else 1 if line.startswith("[") else 0
 
 
 def _in_header(spot: _Spot, fault: _Fault) -> _Fault:
@@ -116,6 +111,9 @@ def _in_key(spot: _Spot, fault: _Fault) -> _Fault:
     sign = spot.line_text[spot.column - 1 : spot.column]
     if sign.isascii() or "=" not in spot.line_text[spot.column :]:
         return fault
+    if sign in _DASHES:
+        name = slips.dash_in_key(spot.line_text)
+        return replace(fault, what=f"{sign} cannot stand in a key", fix=f"write {name}", nearest=name)
     return _is_invisible(spot, replace(fault, what=f"{sign} cannot stand in a key", fix="take it out"))
 
 
@@ -178,12 +176,14 @@ def _after_value(spot: _Spot, fault: _Fault) -> _Fault:
         return replace(fault, what=what, expected="one text between two quotes", fix=f"write {instead}")
     if not before.rstrip()[-1:].isdigit():
         return fault
-    day = next((one for one in _DAY_FIRST.finditer(line) if one.start() < column <= one.end()), None)
-    if day is not None:
-        date = f"{day[3]}-{int(day[2]):02}-{int(day[1]):02}"
+    date = slips.date_year_first(line, column)
+    if date is not None:
         return replace(fault, fix=f"write a date with the year first, then month and day: {date}")
     if re.match(r",\d", after):
         return replace(fault, fix="write a point, not a comma")
+    told = slips.zero_or_comment(line, column)
+    if told is not None:
+        return replace(fault, what=told.what, expected=told.expected, fix=told.fix, nearest=told.nearest)
     if re.match(r"[^\W\d]|[°%′″]", after):
         return replace(fault, fix="write the number without its unit; the key names the unit")
     return fault
@@ -196,6 +196,9 @@ def _no_value(spot: _Spot, fault: _Fault) -> _Fault:
     if spot.so_far[opened_at : opened_at + 1] == "[" and _BEGINS_STATEMENT.match(rest):
         fault = replace(fault, expected="] at its end", fix="close the list with ]", unclosed=True)
         return _opened_before(spot, fault, "the list")
+    told = slips.nearly_a_value(rest)
+    if told is not None:
+        return replace(fault, what=told.what, expected=told.expected, fix=told.fix, nearest=told.nearest)
     if rest[:1] and rest[:1] in _DASHES:
         return replace(fault, what="this is a dash, and a number needs a minus sign", fix="write - before the number")
     if (word := re.match(r"(true|false)\b", rest, re.IGNORECASE)) is not None:
@@ -204,6 +207,15 @@ def _no_value(spot: _Spot, fault: _Fault) -> _Fault:
         what = "this is a curly quote, and a text needs straight ones"
         return replace(fault, what=what, fix='write " before and after it')
     return fault if rest[:1].isascii() else _is_invisible(spot, fault)
+
+
+def _curly_at_end(spot: _Spot, fault: _Fault) -> _Fault:
+    """A text that ends with a curly quote is not closed by it."""
+    line = spot.line_text.rstrip()
+    if line[-1:] not in _CURLY or "=" not in line:
+        return fault
+    what = "this is a curly quote, which does not close the text"
+    return replace(fault, column=len(line), what=what, fix='write " in its place')
 
 
 def _is_invisible(spot: _Spot, fault: _Fault) -> _Fault:
@@ -299,7 +311,13 @@ _KINDS: tuple[_Kind, ...] = (
         unclosed=True,
     ),
     _Kind("Found invalid character '\\n'", "the text is not closed in its line", "a quote ' at its end", "close it"),
-    _Kind("Illegal character '\\n'", "the text is not closed in its line", 'a quote " at its end', 'close it with "'),
+    _Kind(
+        "Illegal character '\\n'",
+        "the text is not closed in its line",
+        'a quote " at its end',
+        'close it with "',
+        refine=_curly_at_end,
+    ),
     _Kind("Illegal character", "an invisible control character", "plain text", "take it out"),
     _Kind("Found invalid character", "an invisible control character", "plain text", "take it out"),
     _Kind(
@@ -331,7 +349,7 @@ def parse_tolerantly(text: str, path: Path) -> tuple[dict[str, Any], list[Diagno
     faults: list[Diagnostic] = []
     while True:
         try:
-            return tomllib.loads(text), faults, text
+            return tomllib.loads(text), slips.lost_headers(faults), text
         except tomllib.TOMLDecodeError as error:
             fault = _syntax_fault(str(error), text)
         except RecursionError:
@@ -339,23 +357,12 @@ def parse_tolerantly(text: str, path: Path) -> tuple[dict[str, Any], list[Diagno
         except ValueError:  # not raised by the parser: int() refuses thousands of digits
             fault = _long_number(text)
         line_text = text.split("\n")[fault.line - 1]
-        faults.append(Diagnostic(path, fault.line, fault.column, line_text, fault.what, fault.expected, fault.fix))
-        rest = _without_line(text, fault.line)
+        told = (fault.what, fault.expected, fault.fix, fault.nearest)
+        faults.append(Diagnostic(path, fault.line, fault.column, line_text, *told))
+        rest = slips.without_line(text, fault.line)
         if rest is None or fault.unclosed or len(faults) == _MOST_FAULTS or len(text) > _SMALL:
-            return {}, faults, ""
+            return {}, slips.lost_headers(faults), ""
         text = rest
-
-
-def _without_line(text: str, line: int) -> str | None:
-    """The text with one line blank, or None if the line is not a whole statement of its own."""
-    lines = text.split("\n")
-    blank = lines[line - 1]
-    whole = re.match(r"\s*[\w.\"'-]+\s*=", blank) is not None
-    closed = blank.count("[") == blank.count("]") and blank.count("{") == blank.count("}")
-    if not whole or not closed or '"""' in blank or "'''" in blank:
-        return None
-    lines[line - 1] = ""
-    return "\n".join(lines)
 
 
 def _syntax_fault(message: str, text: str) -> _Fault:

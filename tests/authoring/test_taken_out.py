@@ -1,4 +1,4 @@
-"""What the check says where an entry of the program was taken out, or its test is misspelt."""
+"""What the check says where an entry was taken out, its test is misspelt, or a copy of a file was left: the cause."""
 
 import re
 import shutil
@@ -64,3 +64,8 @@ def test_a_misspelt_test_of_a_rule_is_told_alone(folder: Path) -> None:
     assert [(fault.what, fault.nearest) for fault in check_content(folder)] == [
         ("there is no test pain_over_limt", "pain_over_limit")
     ]
+
+
+def test_a_copy_that_was_left_in_the_folder_is_told_alone(folder: Path) -> None:
+    (folder / "en" / "safety copy.toml").write_bytes((folder / "en" / "safety.toml").read_bytes())
+    assert [fault.what for fault in check_content(folder)] == ["this is a copy of safety.toml, and says the same"]

@@ -67,7 +67,7 @@ class Bad:
 BAD: dict[str, Bad] = {
     # Syntax
     "no_equals": Bad(Profile, "mass_kg = 68", "mass_kg 68", 5, 9, "= is missing after the key"),
-    "no_value": Bad(Profile, "mass_kg = 68", "mass_kg =", 5, 10, "this is not a value"),
+    "no_value": Bad(Profile, "mass_kg = 68", "mass_kg =", 5, 10, "the value is missing"),
     "bare_text": Bad(Profile, '"right"', "right", 3, 8, "put quotes round a text"),
     "unit_in_number": Bad(Profile, "1.72", "1.72 m", 4, 18, "something stands after the value"),
     "unit_at_number": Bad(Profile, "1.72", "1.72m", 4, 17, "without its unit"),

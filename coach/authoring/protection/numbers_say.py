@@ -10,6 +10,7 @@ from contextlib import suppress
 from coach.authoring.check_placeholders import texts_in_file
 from coach.authoring.check_wording import Search
 from coach.content_files.content_folder import WORDING, ContentFiles
+from coach.content_files.names_of_copies import without_copies
 from coach.model.content import Content
 from coach.model.messages.wording import Number, Wording
 from coach.toml.diagnostic import Diagnostic, FileFault
@@ -28,7 +29,7 @@ def check_numbers_say(files: ContentFiles, content: Content) -> Iterator[Diagnos
     language = content.messages.language
     numbers = _numbers(files, language)
     folders = (files.folder, *([files.clinic] if files.clinic is not None else []))
-    for path in sorted(path for folder in folders for path in (folder / language).glob("*.toml")):
+    for path in (path for folder in folders for path in without_copies((folder / language).glob("*.toml"))):
         for at, text in texts_in_file(path) if path.name != WORDING else ():
             if "_cm}" not in text:
                 continue
