@@ -173,7 +173,12 @@ def taken_out(faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
     """The faults; a name that the program's own content has is gone, and no other name is meant by it."""
     shipped = shipped_content()
     names = _known(shipped) if shipped is not None else set[_Entry]()
-    return tuple(_was_taken_out(fault) if fault.about in names else fault for fault in faults)
+    found = tuple(faults)
+    # An entry without a message may be the same one under another name.
+    renamed = {fault.about[0] for fault in found if fault.about is not None and "has no message" in fault.what}
+    return tuple(
+        _was_taken_out(fault) if fault.about in names and fault.about[0] not in renamed else fault for fault in found
+    )
 
 
 def _was_taken_out(fault: Diagnostic) -> Diagnostic:
