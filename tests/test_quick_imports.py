@@ -117,7 +117,7 @@ def test_no_app_has_the_command_palette() -> None:
     assert [one for one in apps if one.ENABLE_COMMAND_PALETTE] == []
 
 
-@pytest.mark.parametrize("options", [("-O",), ("-X", "pycache_prefix=elsewhere")])
+@pytest.mark.parametrize("options", [("-O",), ("-B", "-X", "pycache_prefix=elsewhere")])
 def test_where_compiled_files_have_other_names_python_finds_them(options: tuple[str, ...]) -> None:
     assert _told("quickly", *options)[1] == 0
 

@@ -257,6 +257,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml history.number.usual": "value",
     "therapist.toml history.number.times": "value",
     "therapist.toml history.number.stops": "value",
+    "therapist.toml history.number.why": "value",
     "therapist.toml history.number.took": "value",
     "therapist.toml history.number.right": "value",
     "therapist.toml history_charts.title": "picture profile",

@@ -53,7 +53,7 @@ def storm(seed: int, opening: Opening) -> Counter[str]:
         key = chance.choice(_likely_keys(chance, app) if chance.random() < 0.85 else KEYS)
         prompt = app._open_prompt
         app._press(key)
-        _check(before, key if prompt is None else "", session.state)
+        _check(before, key if prompt in (None, "leave") else "", session.state)
         seen.update(_happened(before, session.state))
     return seen
 

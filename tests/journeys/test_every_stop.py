@@ -150,7 +150,7 @@ def stopped(state: State, rule: str, words: str) -> None:
     values: tuple[int | str, ...] = ("yes", "no", "none", "not_sure", 0, 10, *SIGNS)
     for value in values:
         assert answer(state, value, NOW) == state
-    assert [command.word for command in ALL_BINDINGS if command.fits(state)] == ["hear", "plan", "why", "quit"]
+    assert [command.word for command in ALL_BINDINGS if command.fits(state)] == ["hear", "why", "quit"]
 
 
 def test_every_screen_is_visited() -> None:

@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from coach.commands.support.output import FINE, print_error
+from coach.toml.diagnostic import FileFault
+from coach.toml.reader import read_bytes
 
 if TYPE_CHECKING:
     from coach.model.content import Content
@@ -86,8 +88,8 @@ def _content_of(client: Path) -> "Content":
     from coach.store.client_paths import PROFILE, clinic_of
 
     language = FALLBACK
-    with suppress(OSError):
-        found = _LANGUAGE.search((client / PROFILE).read_bytes().decode("utf-8", errors="replace"))
+    with suppress(FileFault):
+        found = _LANGUAGE.search(read_bytes(client / PROFILE).decode("utf-8", errors="replace"))
         language = found[1] if found is not None and found[1] in languages(content_folder()) else FALLBACK
     with suppress(Exception):
         return load_content(content_folder(), language, clinic_of(client))
@@ -152,8 +154,8 @@ def _at(when: object) -> datetime:
 
 def _table(path: Path) -> Table:
     """A TOML file as its table; without what cannot be read, none of it where that is all."""
-    with suppress(OSError):
-        text = path.read_bytes().decode("utf-8", errors="replace")
+    with suppress(FileFault):  # also of what is no ordinary file: a pipe would be read for ever
+        text = read_bytes(path).decode("utf-8", errors="replace")
         for cut in (text, text[: text.rfind("\n# whole")]):
             with suppress(tomllib.TOMLDecodeError, RecursionError):
                 return tomllib.loads(cut)

@@ -118,7 +118,8 @@ def test_what_is_not_saved_is_not_said_to_keep_the_next_session_away(demo_profil
         assert "no next session" not in text
         assert "This is not saved: " in text
         assert "may therefore offer you a session again. Do none before your therapist has looked." in text
-    assert "Call your therapist now. Do not train until they have looked" in " ".join(out[stopped:])
+    end = " ".join(out[stopped:])
+    assert end.index("Call your therapist now.") < end.index("Do not train until your therapist has looked")
 
 
 def test_pain_that_stops_for_today_alone_needs_no_such_word(demo_profiles: Path) -> None:

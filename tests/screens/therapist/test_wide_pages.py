@@ -102,7 +102,7 @@ async def test_an_instruction_is_opened_by_its_letter_or_from_the_list(
 ) -> None:
     app = caseload_app(demo_profiles)
     async with app.run_test(size=size) as pilot:
-        text = await press(pilot, *"heron", "enter", "w", "home", *("down",) * 9)
+        text = await press(pilot, *"heron", "enter", "w", "home", *("down",) * 10)
         assert "> o  overrule load or repetitions" in text
         assert "A load step must be on the load ladder" in _shown(app, "#told")
         assert "overrule load or repetitions" in (await press(pilot, "enter")).split("\n")[0]
