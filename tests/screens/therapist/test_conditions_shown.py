@@ -25,8 +25,8 @@ from tests.screens.therapist.therapist_pages import NOW, SIZES, press, stop_the_
 
 TODAY = NOW.date()
 SAID = (
-    "Instability: above 45 degrees only by a clearing with the finding on apprehension, or with the reason why it was "
-    "not tested. Since 2024-05-01, says a letter.",
+    "Instability: above 45 degrees only by a clearing with the finding on apprehension, or with the reason why it "
+    "was not tested. Since 2024-05-01, says a letter.",
     "Stiffness: nothing rises for 42 days from its day. Since 2026-11-01, says KB.",
     "Irritability, judged on 2026-11-01 by KB: an irritable shoulder. Nothing rises, no new position; the dose is "
     "yours to set. That was 24 days ago: judge it again.",
