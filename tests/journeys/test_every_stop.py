@@ -150,7 +150,10 @@ def stopped(state: State, rule: str, words: str) -> None:
     values: tuple[int | str, ...] = ("yes", "no", "none", "not_sure", 0, 10, *SIGNS)
     for value in values:
         assert answer(state, value, NOW) == state
-    assert [command.word for command in ALL_BINDINGS if command.fits(state)] == ["hear", "why", "quit"]
+    ended = state.record.ended
+    assert ended is not None
+    plan = [] if ended.decision.status == "review" else ["plan"]  # a plan is for a session that there will be
+    assert [command.word for command in ALL_BINDINGS if command.fits(state)] == ["hear", *plan, "why", "quit"]
 
 
 def test_every_screen_is_visited() -> None:
