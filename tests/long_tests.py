@@ -81,6 +81,11 @@ LONG = (
         f"tests/privacy/test_privacy.py::test_no_network_no_program_and_no_file_but_where_it_belongs[{command}"
         for command in ("forecast", "preview", "check")
     ),
+    # One client of one exercise and one of several are read in the usual run.
+    *(
+        f"tests/reports/test_nothing_unfilled.py::test_of_every_client_in_both_languages[{client}"
+        for client in ("avocet", "heron", "plover", "curlew-en-forecast")
+    ),
     # Another unit and other words stand in the row; sessions of a raise are done and told in the usual run.
     "tests/journeys/test_raise_and_row.py::test_every_command_knows_them[raise_low_anchor",
     "tests/journeys/test_raise_and_row.py::test_every_command_knows_them[raise-",
