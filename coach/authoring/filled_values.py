@@ -180,6 +180,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml offer.confirm_date": "date last now weekday",
     "client.toml offer.resume": "done sets time",
     "client.toml offer.closed": "date done time weekday",
+    "client.toml offer.closed_pain": "date time weekday",
     "client.toml offer.kept_set": "repetitions set",
     "client.toml offer.leave_chosen": "answer",
     "client.toml offer.resume_chosen": "answer",

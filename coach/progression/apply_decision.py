@@ -7,7 +7,7 @@ from coach.model.programme.session_file import closes_every_exercise
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
 from coach.progression.band_use import used_since
-from coach.progression.check_in_conditions import pain_over_limit, pain_rising_fast
+from coach.progression.check_in_conditions import pain_rising_fast, stopped_by_pain
 from coach.progression.facts import SessionFacts
 from coach.progression.rule_book import RuleBook
 from coach.progression.usual_pain import renewed
@@ -93,7 +93,7 @@ def _of_client(before: Progress, facts: SessionFacts, decision: Decision, book: 
         "worst_pain": _worst_pain(before, facts) if facts.trained else before.worst_pain,
         "trained_at": facts.record.started if facts.trained and facts.record.name else before.trained_at,
         "band_use": used_since(before.band_use, facts.record, before.measured_on, limits["elongation_max"]),
-        "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
+        "pain_stops": (*stops, *([today] if stopped_by_pain(facts) else [])),
     }
 
 

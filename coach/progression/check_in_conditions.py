@@ -50,17 +50,27 @@ def pain_over_limit(facts: SessionFacts) -> Numbers | None:
     return {"pain": facts.pain, "limit": round(limit)}
 
 
+def pain_left_open(facts: SessionFacts) -> Numbers | None:
+    """A pain was reported, and the session left before its size was said: it counts as over the limit (ours)."""
+    return {"pain": "unknown"} if facts.pain_left_open else None
+
+
+def stopped_by_pain(facts: SessionFacts) -> bool:
+    """Whether pain stops the session: over the limit, or of unknown size."""
+    return pain_over_limit(facts) is not None or facts.pain_left_open
+
+
 def pain_stop_again(facts: SessionFacts) -> Numbers | None:
     """A stop for pain that calls for the therapist: a further one within some weeks, or one of severe pain (ours)."""
-    if pain_over_limit(facts) is None or facts.pain is None:
+    if not stopped_by_pain(facts):
         return None
-    today, limits = facts.record.started.date(), facts.limits
+    today, limits, pain = facts.record.started.date(), facts.limits, facts.pain
     stops = 1 + sum((today - on).days < limits["pain_stop_days"] for on in facts.before.pain_stops)
-    severe, again = facts.pain >= limits["pain_review"], stops >= limits["pain_stops_max"]
+    severe, again = pain is not None and pain >= limits["pain_review"], stops >= limits["pain_stops_max"]
     if not severe and not again:
         return None
     why = "pain_severe_again" if severe and again else "pain_severe" if severe else "pain_again"
-    return {"pain": facts.pain, "stops": stops, "why": why}
+    return {"pain": "unknown" if pain is None else pain, "stops": stops, "why": why}
 
 
 def not_settled(facts: SessionFacts) -> Numbers | None:

@@ -11,6 +11,7 @@ CONDITION_NUMBERS: Mapping[str, tuple[str, ...]] = {
     "after_repair": ("weeks", "limit"),
     "equipment_failed": ("what",),
     "pain_over_limit": ("pain", "limit"),
+    "pain_left_open": ("pain",),
     "pain_stop_again": ("pain", "stops", "why"),
     "not_settled": ("pain",),
     "pain_above_usual": ("pain", "usual"),

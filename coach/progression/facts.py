@@ -40,6 +40,7 @@ class SessionFacts(Struct, frozen=True, dict=True):
     pain: int | None
     worst: int | None
     pain_unknown: bool
+    pain_left_open: bool
     sharp: bool
     form_asked: Mapping[str, int | None]
     measured: tuple[MeasuredFault, ...] = ()
@@ -361,6 +362,7 @@ def extract_facts(
         pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
         worst=worst_with_check_in(record, pains),
         pain_unknown=pains.unfinished,
+        pain_left_open=pains.left_open and not signs,
         sharp=pains.sharp,
         form_asked=form_asked(before, record, done, book),
         measured=measured,

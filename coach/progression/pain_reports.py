@@ -3,22 +3,30 @@
 Answers changed afterwards count: a report of pain that is taken back never leads to a rise.
 """
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from coach.model import step_names
-from coach.model.record import Record
+from coach.model.record import Answered, Record, TakenBack
 
 ACHE, SHARP = "ache", "sharp"
 PAIN_TROUBLES = (ACHE, SHARP)
+# What is asked about a pain, in that order.
+_QUESTIONS = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 _PAINS = (step_names.PAIN, step_names.TROUBLE_PAIN)
 
 
 class PainReports(Struct, frozen=True):
-    """The highest pain reported in a set, whether a report lacks its place or its size, and whether one was sharp."""
+    """The highest pain reported in a set, whether a report lacks its place or its size, and whether one was sharp.
+
+    `left_open`: the last report stands, and its size was not said.
+    """
 
     worst: int | None
     unfinished: bool
     sharp: bool
+    left_open: bool
 
 
 def pain_in_sets(record: Record) -> PainReports:
@@ -37,7 +45,26 @@ def pain_in_sets(record: Record) -> PainReports:
             sharp = sharp or value == SHARP
         if missing:
             missing.discard(one.step)
-    return PainReports(max(pains, default=None), bool(missing), sharp)
+    return PainReports(max(pains, default=None), bool(missing), sharp, bool(missing and left_open(record.entry)))
+
+
+def left_open(entries: Sequence[Struct]) -> tuple[str, ...]:
+    """The steps of a report of pain that were not answered: its place and its size, or its size; empty without one.
+
+    The last of the entries about a pain says it, as its questions are asked and taken back in their order.
+    """
+    for entry in reversed(entries):
+        if not isinstance(entry, Answered | TakenBack):
+            continue
+        name, group = step_names.within_group(entry.step), step_names.group_of(entry.step)
+        if name not in _QUESTIONS:
+            continue
+        said = entry.value if isinstance(entry, Answered) else None
+        answered = said is not None
+        if name == step_names.TROUBLE and said not in (ACHE, SHARP):
+            return ()
+        return tuple(f"{group}.{one}" for one in _QUESTIONS[_QUESTIONS.index(name) + answered :])
+    return ()
 
 
 def worst_reported(record: Record) -> int | None:

@@ -191,6 +191,7 @@ CONDITIONS: Mapping[str, Condition] = {
         check_in.after_repair,
         check_in.equipment_failed,
         check_in.pain_over_limit,
+        check_in.pain_left_open,
         check_in.pain_stop_again,
         check_in.not_settled,
         check_in.pain_above_usual,

@@ -6,7 +6,7 @@ from coach.model import step_names
 from coach.model.load_step import LoadStep
 from coach.model.option_names import TELL_BY
 from coach.model.record import Answered, BandAtHand, SkipReason
-from coach.progression.pain_reports import PAIN_TROUBLES
+from coach.progression.pain_reports import PAIN_TROUBLES, left_open
 from coach.session.plan import script_of
 from coach.session.script import Ask, Show, Work
 from coach.session.state import Instant, State
@@ -77,6 +77,14 @@ def change_tell_by(state: State, now: Instant) -> State:
 def tell_by(state: State, way: int | str, now: Instant) -> State:
     """Answer it on a page that asks it by the way."""
     return with_entries(state, Answered(at=now.at, step=step_names.TELL_BY, value=way))
+
+
+def with_pain_asked(state: State) -> State:
+    """The state with the question that a report of pain was left before, where one was; else unchanged."""
+    missing = left_open(state.record.entry)[:1]
+    asks = (ask for number in range(1, state.record.dose.sets + 1) for ask in _about_pain(state, number))
+    asking = next((ask for ask in asks if ask.name in missing), None)
+    return state if asking is None else state._replace(asking=asking)
 
 
 def previous_question(state: State, asked: Ask) -> Ask | None:

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from coach.model import step_names
 from coach.model.record import Answered, Chosen, OwnTempo, Record, TakenBack, Taught
 from coach.progression.state_machine import ImmediateAction, immediate_action
-from coach.session.interruptions import apply_interruption, previous_question
+from coach.session.interruptions import apply_interruption, previous_question, with_pain_asked
 from coach.session.next_exercise import take_turn
 from coach.session.plan import Plan, script_of
 from coach.session.script import (
@@ -169,7 +169,8 @@ def _stays_at(state: State, question: Ask, value: int | str) -> bool:
 def back(state: State, now: Instant) -> State:
     """Go back one question or page, or leave a question that a key brought up.
 
-    The answer that it goes back to is taken back. Unchanged where what followed from the answers was shown.
+    The answer that it goes back to is taken back. Unchanged where what followed from the answers was shown. What a
+    report of pain still lacks is asked before anything goes on.
     """
     if state.over:
         return state
@@ -177,7 +178,8 @@ def back(state: State, now: Instant) -> State:
         return take_back(state, now)
     if state.asking is not None:
         previous = previous_question(state, state.asking)
-        return _reopened(state._replace(asking=previous, seen_s=now.s), previous, now)
+        state = _reopened(state._replace(asking=previous, seen_s=now.s), previous, now)
+        return state if previous is not None else with_pain_asked(state)
     index = _step_before(state)
     if index is None:
         return state
@@ -230,13 +232,13 @@ def ask_again(state: State, now: Instant) -> State:
     """Ask about pain and warning signs again, then go through the setup and its checks again: time has passed.
 
     A set that was under way begins again, as in an interrupted session. Unchanged where the check-in was not answered
-    yet, or no set is left to do.
+    yet, or no set is left to do. What a report of pain still lacks is asked first.
     """
     old = tuple(name for name in _GROWS_OLD if state.record.answer(name) is not None)
     script = remaining_script(script_of(state.plan, state.record), state.record, old)
     if state.over or not old or not any(isinstance(step, Work) for step in script.steps):
         return state
-    return enter_step(state._replace(script=script, asking=None), 0, now)
+    return with_pain_asked(enter_step(state._replace(script=script, asking=None), 0, now))
 
 
 def stop_set(state: State, now: Instant) -> State:

@@ -115,10 +115,10 @@ def without_the_rest(state: State, now: Instant) -> State:
 def closing_entry(plan: Plan, record: Record, how: SessionEnd, at: datetime) -> Ended:
     """The closing entry of a record, with the decision that follows from the entries before it.
 
-    What was chosen and neither confirmed nor taken back counts, and stops the session.
+    What was chosen and neither confirmed nor taken back counts, and stops the session, as a pain left open does.
     """
-    stops: SessionEnd = how if record.unconfirmed is None else "stopped"
-    return Ended(at=at, how=stops, decision=decide(plan.before, record, plan.book))
+    decision = decide(plan.before, record, plan.book)
+    return Ended(at=at, how="stopped" if decision.move == "stop" else how, decision=decision)
 
 
 def with_less_load(state: State, verdict: ImmediateAction | None, now: Instant) -> State:

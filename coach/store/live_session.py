@@ -15,7 +15,7 @@ from coach.model.content_entries import LimitName
 from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.record import Answered, Record
 from coach.session.admission.carried_over import carried_over
-from coach.session.interruptions import report_trouble
+from coach.session.interruptions import report_trouble, with_pain_asked
 from coach.session.next_exercise import begin_exercise, finish_day, open_session_file
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import ask_again, leave, pause, stopped_by, tick
@@ -367,7 +367,7 @@ def _resume(opening: Opening, left: StoredRecord, clock: Clock) -> LiveSession:
         state = begin_exercise(session, opening.plan, opening.coming, now)
     else:
         script = remaining_script(script_of(opening.plan, left.record), left.record)
-        state = begin(opening.plan, script, left.record, now, session, opening.coming)
+        state = with_pain_asked(begin(opening.plan, script, left.record, now, session, opening.coming))
     with save_failures(left.path):
         live = LiveSession(opening.store, state, left.path, clock, idle_s)
     live.tick()

@@ -101,6 +101,7 @@ def test_rules_are_tried_in_the_order_of_the_design() -> None:
         "gap_to_measure",
         "equipment_failed",
         "pain_over_limit",
+        "pain_left_open",
         "pain_stop_again",
         "not_settled",
         "pain_above_usual",

@@ -9,10 +9,12 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.model.record import SetDone
 from coach.screens.client.live_page import live_page
 from coach.screens.client.page_types import TextPage
+from coach.screens.client.resume_prompts import resume_page, start_as_answered
 from coach.screens.client.setup_context import SetupCache
 from coach.store.client_store import ClientStore
 from coach.store.live_session import LiveSession, open_session, start_session
 from tests.clocks import START, FakeClock
+from tests.plans import shipped
 from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, told
 from tests.store.programme.by_hand import Clock, exercise_over, open_live, play
 
@@ -67,3 +69,27 @@ def test_of_a_programme_the_sets_of_all_exercises_are_counted(demo_profiles: Pat
     clock.move(26 * 3600)
     lines = first_lines(open_live(folder, clock))
     assert lines[0].startswith(f"Your session of Monday, November 30, 18:00 was interrupted: {sets} sets are kept")
+
+
+def test_a_pain_left_open_is_named_and_has_lowered_the_load(demo_profiles: Path) -> None:
+    """The program was closed at "Where is it?", and nobody answered it since."""
+    folder = demo_profiles / "tern"
+    before = ClientStore.read(folder, shipped()).progress
+    told(folder, ["", "", "p", "2"])
+    live = started_after(folder, 26.0)
+    assert "you reported a pain and did not say how strong it is" in first_lines(live)[0]
+    decision = ClientStore.read(folder, shipped()).progress_before_open_record.decision
+    assert decision is not None
+    assert (decision.rule, before.pain_stops) == ("pain_left_open", ())
+
+
+@pytest.mark.parametrize("key", ["y", "n"])
+def test_the_question_whether_to_go_on_says_what_a_pain_left_open_counts_as(demo_profiles: Path, key: str) -> None:
+    folder, content = demo_profiles / "tern", shipped()
+    told(folder, ["", "", "p", "2"])
+    clock = FakeClock(START + timedelta(minutes=9))
+    opening = open_session(ClientStore.read(folder, content), clock())
+    assert opening.interrupted is not None
+    assert content.messages.client.offer.resume_pain in resume_page(opening.plan, opening.interrupted.record).lines
+    asking = start_as_answered(opening, clock, key).state.asking
+    assert (asking.name if asking is not None else None) == ("set_1.trouble_where" if key == "y" else None)

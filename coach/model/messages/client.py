@@ -254,12 +254,15 @@ class OfferMessages(Frozen):
     resume_yes: Line
     resume_no: Line
     closed: Line = Field(description="on the first page: that the session before was interrupted, and what counts")
+    closed_pain: Line = Field(description="on the first page: that a pain was reported in it, and left open")
     leave_title: Title
     leave: Line
     leave_yes: Line
     leave_no: Line
     leave_chosen: Line
+    leave_pain: Line
     resume_chosen: Line
+    resume_pain: Line
     chosen_pain: Line
     review: Line
     by_therapist: Line = Field(description="the reason of a review that the therapist began")

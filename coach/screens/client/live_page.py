@@ -5,6 +5,7 @@ from msgspec.structs import replace
 from coach.model import step_names
 from coach.model.message_format import fill
 from coach.model.record import SetDone
+from coach.progression.pain_reports import left_open
 from coach.progression.state_machine import decide
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import page_at
@@ -73,10 +74,14 @@ def _what_then(live: LiveSession) -> tuple[str, ...]:
 
 
 def _closed_lines(live: LiveSession, plan: Plan) -> tuple[str, ...]:
-    """What became of the session before, if it was interrupted and closed; nothing where no set of it was done."""
+    """What became of the session before, if it was interrupted and closed: a pain left open, and sets that count."""
     closed, messages = live.closed, plan.content.messages
     done = sum(isinstance(one, SetDone) for one in closed.entry) if closed is not None else 0
-    if closed is None or not done:
+    if closed is None:
+        return ()
+    offer = messages.client.offer
+    told = (*((offer.closed_pain,) if left_open(closed.entry) else ()), *((offer.closed,) if done else ()))
+    if not told:
         return ()
     from coach.overview.day_in_words import written_day
 
@@ -87,7 +92,7 @@ def _closed_lines(live: LiveSession, plan: Plan) -> tuple[str, ...]:
         "time": f"{closed.started:%H:%M}",
         "done": done,
     }
-    return (fill(messages.client.offer.closed, values),)
+    return tuple(fill(one, values) for one in told)
 
 
 def place_of(state: State) -> object:

@@ -8,6 +8,7 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.record import Record
+from coach.progression.pain_reports import left_open
 from coach.screens.client.key_bindings import PAIN
 from coach.screens.client.key_help import to_answer
 from coach.screens.client.page_types import AnswerOption, ScreenPage, TextPage, with_rehearsal_mark
@@ -58,7 +59,7 @@ def leave_page(plan: Plan, not_kept: str = "", coming: int = 0, record: Record |
 
     `not_kept` says that not all of it is saved, and stands in the place of the sentence that it is. Where other
     exercises are `coming`, this one ends and not the session. A choice in the `record` that is not confirmed counts
-    once the session is ended, so what to do about it stays on the page.
+    once the session is ended, so what to do about it stays on the page, and so does a pain whose size was not said.
     """
     messages, rehearsal = plan.content.messages.client.offer, plan.content.messages.client.rehearsal
     pain = plan.content.messages.client.keys.pain
@@ -73,8 +74,12 @@ def leave_page(plan: Plan, not_kept: str = "", coming: int = 0, record: Record |
     if plan.practice:
         question = plan.content.messages.client.practice.saved
     alert, choice = ("", "") if record is None else choice_left(plan, record)
-    lines = (fill(messages.leave_chosen, {"answer": choice}),) if choice else ()
-    page = TextPage(with_rehearsal_mark(title, plan), not_kept or question, lines, choices=answers, alert=alert)
+    chosen = (fill(messages.leave_chosen, {"answer": choice}),) if choice else ()
+    left = record is not None and not plan.practice and left_open(record.entry)
+    pain_open = (messages.leave_pain,) if left else ()
+    page = TextPage(
+        with_rehearsal_mark(title, plan), not_kept or question, (*chosen, *pain_open), choices=answers, alert=alert
+    )
     return replace(page, now=to_answer(page, plan))
 
 
@@ -97,9 +102,14 @@ def resume_page(plan: Plan, left: Record) -> TextPage:
     )
     alert, choice = choice_left(plan, left)
     chosen = (fill(messages.resume_chosen, {"answer": choice}),) if choice else ()
+    pain_open = (messages.resume_pain,) if left_open(left.entry) else ()
     lost = (messages.set_lost,) if len(left.sets_done) < left.sets_today else ()
     page = TextPage(
-        messages.resume_title, fill(messages.resume, values), (*chosen, *lost), choices=answers, alert=alert
+        messages.resume_title,
+        fill(messages.resume, values),
+        (*chosen, *pain_open, *lost),
+        choices=answers,
+        alert=alert,
     )
     return replace(page, now=to_answer(page, plan))
 
