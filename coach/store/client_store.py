@@ -11,7 +11,6 @@ from contextlib import contextmanager
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
-from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -52,7 +51,7 @@ from coach.store.client_folder import (
 )
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
-from coach.store.guards.compared import agrees, latest_date_after
+from coach.store.guards.compared import Agreement, agrees, latest_date_after
 from coach.store.guards.damage_covered import STOPS, is_covered
 from coach.store.guards.held_review import held_fault, is_signed_away
 from coach.store.lock import lock
@@ -66,8 +65,6 @@ from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault
 
 _MINUTE = "%Y-%m-%d %H:%M"
-
-Agreement = Literal["missing", "agrees", "behind", "differs"]
 
 
 class ClientStore(Struct, frozen=True, dict=True):
@@ -203,16 +200,20 @@ class ClientStore(Struct, frozen=True, dict=True):
         if saved is None or saved.status != "review" or self._is_as_sealed or self.folder.damaged:
             return False
         explained = self._derived.status == "review" or is_signed_away(saved, self.prescription)
-        return not explained and self.agreement == "differs"
+        return not explained and self._compared == "differs"
 
     @property
     def agreement(self) -> Agreement:
-        """How progress.toml compares with records and instructions.
+        """How progress.toml compares with records and instructions; `held` where it asks for a review (`is_held`).
 
         `behind`: it is what they gave at an earlier moment, at the earliest after the last closed record but one.
         Since then something was signed, a session was interrupted, or a measured set came which counts for a session
         before. The next session brings it up to date.
         """
+        return "held" if self.is_held else self._compared
+
+    @property
+    def _compared(self) -> Agreement:
         if saved_text(self.path) is None:
             return "missing"
         if self.folder.saved is None:
@@ -256,7 +257,7 @@ class ClientStore(Struct, frozen=True, dict=True):
 
     def move_aside_if_it_differs(self, now: datetime) -> Path | None:
         """Rename a progress.toml that neither agrees with the records nor is behind them; the new path, or None."""
-        if self.is_current or self.agreement != "differs" or self.is_held:
+        if self.is_current or self.agreement != "differs":
             return None
         return move_progress_aside(self.path, now)
 

@@ -239,7 +239,7 @@ class HistoryMessages(Frozen):
     leads: Complete[Literal["load", "repetitions", "review", "complete", "hold"], Line]
     difference: Line
     not_said: Line
-    agreement: Complete[Literal["missing", "agrees", "behind", "differs"], Line]
+    agreement: Complete[Literal["missing", "agrees", "behind", "differs", "held"], Line]
     rebuilt: Line
     kept: Line
 

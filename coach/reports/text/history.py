@@ -28,8 +28,9 @@ from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.admission.trained_closed import closed_at, closed_line
 from coach.session.phrases import answer_text
-from coach.store.client_store import Agreement, ClientStore
+from coach.store.client_store import ClientStore
 from coach.store.client_summary import closed_sessions
+from coach.store.guards.compared import Agreement
 from coach.store.measured_sets.measured_files import SetKey, set_key
 from coach.store.measured_sets.of_client import course_of
 from coach.toml.diagnostic import Diagnostic, render
@@ -167,7 +168,7 @@ def _agreement(
     messages = content.messages.therapist.history
     # Without records it cannot be written.
     yield messages.agreement[agreement] if judged or agreement != "missing" else ""
-    if agreement == "differs" and saved is not None and now is not None:
+    if agreement in ("differs", "held") and saved is not None and now is not None:
         yield from differences(saved, now, content)
 
 

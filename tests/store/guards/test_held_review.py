@@ -75,6 +75,9 @@ def test_the_client_stays_closed_and_it_is_said(client: Path, capsys: pytest.Cap
     assert "sessions follow the records" not in said
     assert main(["forecast", str(client)]) in {0, 1}
     assert "no record explains" in capsys.readouterr().err
+    assert main(["history", str(client)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert ("that no record explains" in said, "--rebuild" in said) == (True, False)
     summary = summary_of(client, shipped(), START + timedelta(days=1))
     assert (summary.status, summary.obstacle) == ("review", "review")
     assert ((client / PROGRESS).read_bytes(), (client / FINGERPRINT).exists()) == (saved, False)
