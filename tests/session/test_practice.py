@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import pytest
 from msgspec.structs import replace
 
 from coach.model.answers_file import Answers
@@ -12,7 +13,7 @@ from coach.screens.client.setup_context import setup_context
 from coach.session.interruptions import report_trouble
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
-from coach.session.runner import answer, go_on, practise, tick
+from coach.session.runner import answer, choose, go_on, practise, tick
 from coach.session.signals import signals_between
 from coach.session.state import Instant, State
 from coach.store.client_store import ClientStore
@@ -70,13 +71,26 @@ def test_practice_ends_with_nothing_decided() -> None:
     assert page.lines == ("This was practice: nothing of it is kept.",)
 
 
-def test_pain_in_practice_stops_it_and_a_sign_says_what_to_do() -> None:
-    hurting = report_trouble(practise(practice(), Instant(0.0, START)), Instant(2.0, START))
-    ended = answer(hurting, "numb_or_weak", Instant(3.0, START))
-    page = shown(ended)
+@pytest.mark.parametrize(
+    ("told", "lead", "alert"),
+    [
+        (("numb_or_weak",), "Do no session until your therapist has looked", "Stop now."),
+        (("ache", "neck", 9), "Do no session until your therapist has looked", "Call your therapist now."),
+        (("ache", "neck", 6), "It hurt, so we stop here.", ""),
+    ],
+)
+def test_pain_in_practice_stops_it_and_says_what_to_do(told: tuple[str | int, ...], lead: str, alert: str) -> None:
+    state, now = report_trouble(practise(practice(), Instant(0.0, START)), Instant(2.0, START)), Instant(3.0, START)
+    *before, last = told
+    for value in before:
+        state = answer(state, value, now)
+    asked = shown(choose(state, last, now))
+    assert isinstance(asked, TextPage)
+    assert asked.lines[-1] == "If so, the session ends here for today.", "nothing of it is kept, so nothing is closed"
+    page = shown(answer(state, last, now))
     assert isinstance(page, TextPage)
-    assert page.lead.startswith("It hurt, so we stop here.")
-    assert page.alert.startswith("Stop now.")
+    assert lead in page.lead
+    assert page.alert.startswith(alert)
 
 
 def test_before_the_first_set_two_repetitions_are_led_without_the_band() -> None:

@@ -48,6 +48,7 @@ class PracticeMessages(Frozen):
     offer: Line
     done: Line
     stopped: Line
+    stopped_first: Line = Field(description="after what the therapist has to look at first")
     saved: Line
 
 

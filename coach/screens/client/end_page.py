@@ -136,6 +136,7 @@ def _end_of_practice(plan: Plan, ended: Ended) -> TextPage:
     """The end of the movement alone: of its load and form nothing is decided; a warning sign counts as ever."""
     messages = plan.content.messages.client
     lead = messages.practice.stopped if ended.how == "stopped" else messages.practice.done
+    lead = messages.practice.stopped_first if ended.decision.status == "review" else lead
     alert = call_text(ended.decision, plan.content)
     return TextPage(messages.practice.title, lead, (messages.practice.saved,), alert=alert)
 

@@ -91,7 +91,7 @@ def confirm_page(state: State, chosen: Chosen) -> TextPage:
     return TextPage(
         title=messages.title,
         lead=fill(messages.chosen, {"answer": answer}),
-        lines=(*question, messages.closes if closes else ends),
+        lines=(*question, messages.closes if closes and not state.plan.practice else ends),
         choices=(AnswerOption(yes, messages.yes), AnswerOption("n", messages.no)),
         alert=_at_once(state, chosen, ended.decision) if ended is not None else "",
     )
