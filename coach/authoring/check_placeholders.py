@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import groupby
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -102,6 +103,7 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (RULES, frozenset({"missing"}), ("goal", "top", "more")),
 )
 
+_MARKED = re.compile("[{}_]")
 _FILLED = {**FILLED_VALUES, **FILLED_THERAPIST_VALUES}
 
 
@@ -113,12 +115,13 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
         for at, text in texts_in_file(path):
             if text and not text.strip():
                 yield SourceFile(path).at_value(at, "this text is blank", "words", "write it, or take the line out")
-            if not any(sign in text for sign in "{}_") or at[0] == "must_say":  # a placeholder that a text must have
+            if not _MARKED.search(text) or at[0] == "must_say":  # a placeholder that a text must have
                 continue
             source, key = SourceFile(path), tuple(map(str, at))
             if not (path.name == RULES and key[0] == "rule"):  # check_rule_numbers
-                yield from _unknown(source, at, text, _filled_in(path.name, key, content))
-                yield from _without_braces(source, at, text, _filled_in(path.name, key, content))
+                known = _filled_in(path.name, key, content)
+                yield from _unknown(source, at, text, known)
+                yield from _without_braces(source, at, text, known)
             if stray_brace(text):
                 what, expected = "this brace has no partner", "{name}, with a brace before and after it"
                 yield source.at_value(at, what, expected, "write both braces, or take this one out")
@@ -171,6 +174,20 @@ def texts_in_file(path: Path) -> tuple[tuple[KeyPath, str], ...]:
         return _texts_of(read_text(path))
     except FileFault:
         return ()
+
+
+def texts_by_place(path: Path) -> Mapping[tuple[str, ...], tuple[KeyPath, tuple[str, ...]]]:
+    """Every text of a file by its key, with its path; the lines of a list are texts of one place."""
+    try:
+        return _places_of(read_text(path))
+    except FileFault:
+        return {}
+
+
+@lru_cache(maxsize=128)
+def _places_of(text: str) -> Mapping[tuple[str, ...], tuple[KeyPath, tuple[str, ...]]]:
+    places = groupby(_texts_of(text), key=lambda one: one[0][:-1] if isinstance(one[0][-1], int) else one[0])
+    return {tuple(map(str, at)): (at, tuple(text for _, text in texts)) for at, texts in places}
 
 
 @lru_cache(maxsize=128)  # the check looks through each message file for its placeholders and again for its wording

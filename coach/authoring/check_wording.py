@@ -55,6 +55,9 @@ _SPELLINGS = str.maketrans({"ä": "(?:ä|ae)", "ö": "(?:ö|oe)", "ü": "(?:ü|u
 _ALIKE = str.maketrans({"\u2019": "'", "\u2010": "-", "\u2011": "-", "\u00ad": None, "\u200b": None})
 
 
+_MOST_TEXTS = 8192  # kept for one search: far above what a content has; ours
+
+
 @lru_cache(maxsize=4096)  # each text is looked through for several terms
 def _plain(text: str) -> str:
     """A text with whole letters (Unicode, form C), one space between words, and plain hyphens and apostrophes."""
@@ -68,6 +71,11 @@ class Search(Struct, frozen=True, dict=True):
     unless: tuple[str, ...] = ()
 
     @cached_property
+    def _found(self) -> dict[str, str | None]:
+        """What was found in each text so far: a content that is edited is looked through again at each change."""
+        return {}
+
+    @cached_property
     def _form(self) -> re.Pattern[str]:
         each = (re.escape(_plain(words).lower()).replace(r"\*", r"\w*").replace(r"\ ", " ") for words in self.words)
         either = "|".join(each).translate(_SPELLINGS)
@@ -78,13 +86,25 @@ class Search(Struct, frozen=True, dict=True):
 
         However they are spaced and spelt: with two spaces, from another computer, with ue for ü.
         """
-        text = _plain(text)
+        if text not in self._found:
+            if len(self._found) >= _MOST_TEXTS:
+                self._found.clear()
+            self._found[text] = self._looked_for(_plain(text))
+        return self._found[text]
+
+    def _looked_for(self, text: str) -> str | None:
         found = self._form.search(text)
         if found is not None and self.unless:
             for phrase in self.unless:
                 text = re.sub(re.escape(_plain(phrase)), "", text, flags=re.IGNORECASE)
             found = self._form.search(text)
         return found[0] if found is not None else None
+
+
+@lru_cache(maxsize=256)
+def search_for(words: tuple[str, ...], unless: tuple[str, ...] = ()) -> Search:
+    """The search for these words, which keeps what it found."""
+    return Search(words, unless)
 
 
 def check_wording(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -99,7 +119,7 @@ def check_wording(files: ContentFiles, content: Content) -> Iterator[Diagnostic]
     yield from undone
     if undone:
         return
-    searches = [(term, Search(term.words, term.unless)) for term in terms if term.kind in FORBIDDEN]
+    searches = [(term, search_for(term.words, term.unless)) for term in terms if term.kind in FORBIDDEN]
     for message in _messages(files, language):
         for term, search in searches:
             found = search.find(message.text)
@@ -112,7 +132,7 @@ def _undone(source: SourceFile, terms: tuple[Term, ...]) -> Iterator[Diagnostic]
     """A fault for each exception that is the term itself, so that nothing would be found, or that is no phrase."""
     for number, term in enumerate(terms):
         for index, phrase in enumerate(term.unless):
-            if "*" in phrase or Search(term.words).find(phrase) == phrase:
+            if "*" in phrase or search_for(term.words).find(phrase) == phrase:
                 what = f"unless = {phrase!r} is no phrase in which the words may be said"
                 key: KeyPath = ("term", number, "unless", index)
                 expected, fix = (
@@ -147,7 +167,7 @@ def _notes_on(message: _Message, terms: tuple[Term, ...]) -> Iterator[Diagnostic
     }
     told: set[str] = set()
     for term in terms:
-        found = Search(term.words, term.unless).find(message.text) if kinds.get(term.kind, False) else None
+        found = search_for(term.words, term.unless).find(message.text) if kinds.get(term.kind, False) else None
         if found is not None:
             told.add(term.kind)
             yield message.note(texts[term.kind].format(found), "", term.reason)

@@ -2,12 +2,11 @@
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
-from itertools import groupby
 from pathlib import Path
 
 from coach.authoring.check_pages import MESSAGE_FILES
-from coach.authoring.check_placeholders import texts_in_file
-from coach.authoring.check_wording import FORBIDDEN, Search
+from coach.authoring.check_placeholders import texts_by_place
+from coach.authoring.check_wording import FORBIDDEN, search_for
 from coach.content_files.content_folder import WORDING, ContentFiles, shipped_folder
 from coach.content_files.language_data import FALLBACK
 from coach.content_files.overlays import APPENDED
@@ -37,18 +36,26 @@ def check_must_say(files: ContentFiles, content: Content) -> Iterator[Diagnostic
             if folder == files.clinic and APPENDED in key:
                 continue
             path = folder / language / f"{file}.toml"
-            for at, texts in groupby(texts_in_file(path), key=lambda one: _without_number(one[0])):
-                said = [text for _, text in texts]
-                if _fits(key, at) and not any(_says(must, text) for text in said):
+            for at, said in _places(key, path):
+                if not any(_says(must, text) for text in said):
                     unsaid.setdefault((path, at), []).append((_unsaid(must, said), must.reason))
     for (path, at), told in unsaid.items():  # what one text lacks is one fault
         what = ", and ".join(dict.fromkeys(one for one, _ in told))
         yield SourceFile(path).at_key(at, f"this text {what}", told[0][1], fix)
 
 
+def _places(pattern: Sequence[str], path: Path) -> Iterator[tuple[KeyPath, tuple[str, ...]]]:
+    """The places of a file that a key means, in which * is any one part of it, with their texts."""
+    places = texts_by_place(path)
+    if "*" not in pattern:
+        yield from (places[key] for key in (tuple(pattern),) if key in places)
+        return
+    yield from (found for key, found in places.items() if _fits(pattern, key))
+
+
 def _says(must: MustSay, text: str) -> bool:
     """Whether a text has one of the words, in a sentence that does not take it back."""
-    said, denied = Search(must.words), Search(must.denied_by)
+    said, denied = search_for(must.words), search_for(must.denied_by)
     if not must.denied_by:
         return said.find(text) is not None
     return any(said.find(one) is not None and denied.find(one) is None for one in sentences(text))
@@ -57,7 +64,8 @@ def _says(must: MustSay, text: str) -> bool:
 def _unsaid(must: MustSay, texts: Iterable[str]) -> str:
     """What is wrong with a text that does not say it, or says it in a sentence with a not."""
     for one in (one for text in texts for one in sentences(text)):
-        found, denied = Search(must.words).find(one), Search(must.denied_by).find(one) if must.denied_by else None
+        found = search_for(must.words).find(one)
+        denied = search_for(must.denied_by).find(one) if must.denied_by else None
         if found is not None and denied is not None:
             return f"says {found!r} in a sentence with {denied!r}, which takes it back"
     return f"does not say {' or '.join(map(repr, must.words))}"
@@ -86,7 +94,7 @@ def _no_text(files: ContentFiles, path: Path, here: Wording, known: Collection[s
             continue
         file, *key = must.at.split(".")
         paths = dict.fromkeys((path.parent / f"{file}.toml", files.folder / FALLBACK / f"{file}.toml"))
-        if not any(_fits(key, _without_number(at)) for one in paths for at, _ in texts_in_file(one)):
+        if not any(next(_places(key, one), None) for one in paths):
             what, expected = f"there is no text {must.at}", "a file without its ending, and a key in it"
             fix = "write the file and the key as they are, such as safety.sign.lump"
             yield SourceFile(path).at_value(("must_say", number, "at"), what, expected, fix)
@@ -147,11 +155,5 @@ def _read(path: Path) -> Wording | None:
     return None
 
 
-def _without_number(at: KeyPath) -> KeyPath:
-    """The key of a text; of a line in a list, that of the list."""
-    return at[:-1] if isinstance(at[-1], int) else at
-
-
-def _fits(pattern: Iterable[str], at: KeyPath) -> bool:
-    parts = [*pattern]
-    return len(parts) == len(at) and all(part in ("*", str(name)) for part, name in zip(parts, at, strict=True))
+def _fits(pattern: Sequence[str], key: Sequence[str]) -> bool:
+    return len(pattern) == len(key) and all(part in ("*", name) for part, name in zip(pattern, key, strict=True))

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 
 from coach.authoring.check_placeholders import texts_in_file
-from coach.authoring.check_wording import Search
+from coach.authoring.check_wording import Search, search_for
 from coach.content_files.content_folder import WORDING, ContentFiles
 from coach.content_files.names_of_copies import without_copies
 from coach.model.content import Content
@@ -67,4 +67,4 @@ def _numbers(files: ContentFiles, language: str) -> Mapping[str, Search]:
     numbers: tuple[Number, ...] = ()
     with suppress(FileFault):  # told by the check of the words
         numbers = read_model(path, Wording).number if is_there(path) else ()
-    return {one.name: Search(one.words) for one in numbers}
+    return {one.name: search_for(one.words) for one in numbers}
