@@ -76,6 +76,12 @@ def _gc_settings(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("coach.screens.gc_tuning.gc", kept)
 
 
+@pytest.fixture
+def few_lives(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A forecast takes seconds for all its lives; here nobody looks at what they come to."""
+    monkeypatch.setattr("coach.reports.text.forecast.LIVES", 2)
+
+
 @pytest.fixture(scope="session")
 def _pristine_profiles(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo profiles with the progress that their records give: folded once, and never written to."""

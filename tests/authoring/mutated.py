@@ -157,7 +157,7 @@ def _drive_client(client: Path, folder: Path, long: bool) -> None:
     handout_text(plan, store.records)
     if long:
         handout_pdf(plan, store.records, "a4")
-        forecast_text(plan, 1, AT)
+        forecast_text(plan, 1, AT, lives=2)
         selection = ProofSelection(prescription.exercise, plan.position.name, content.messages.language)
         proof = make_proof(content, selection.within(content), profile, prescription, AT)
         for name in proof.names:

@@ -38,6 +38,8 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("audit", "CASELOAD"),
     ("check", "CASELOAD"),
 )
+
+pytestmark = pytest.mark.usefixtures("few_lives")
 # Those that count weeks and days between the sessions.
 _COUNTING = tuple(words for words in COMMANDS if words[0] in ("history", "progress", "forecast", "caseload", "audit"))
 _DAY = re.compile(r"\b20[0-9]{2}(-[0-9]{2}-[0-9]{2})")

@@ -19,6 +19,8 @@ from tests.demo.pristine import DEMO, TREE
 from tests.journeys.walk import Given, live, session_app, walk
 from tests.screens.plain.output_lines import newest, run_with_answers
 
+pytestmark = pytest.mark.usefixtures("few_lives")
+
 ANSWERS = DEMO / "answers.toml"
 Trained = Literal["raise", "raise_low_anchor", "row"]
 

@@ -20,6 +20,8 @@ from coach.store.client_folder import read_client_folder
 from tests.clocks import FakeClock
 from tests.journeys.walk import session_app, walk
 
+pytestmark = pytest.mark.usefixtures("few_lives")
+
 # What a markup, a format string, a spreadsheet or a page of the web would obey.
 LOOKS = "=HYPERLINK(1) [@click=app.quit]red[/b] {0.__class__} %s <script>"
 COMMANDS: tuple[tuple[str, ...], ...] = (

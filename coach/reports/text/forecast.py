@@ -46,7 +46,7 @@ class Fan(Struct, frozen=True):
         return sorted(loads[-1] for loads in lasts if loads)
 
 
-def fan(plan: Plan, seed: int, now: datetime, lives: int = LIVES, weeks: int = WEEKS) -> Fan:
+def fan(plan: Plan, seed: int, now: datetime, lives: int, weeks: int = WEEKS) -> Fan:
     """Simulate courses from today's state; the same seed gives the same fan."""
     random = Random(seed)
     last = plan.before.last_session
@@ -78,9 +78,10 @@ def usual_pain(plan: Plan) -> float:
 
 
 def forecast_text(
-    plan: Plan, seed: int, now: datetime, lives: int = LIVES, measured: MeasuredCourse = _UNMEASURED
+    plan: Plan, seed: int, now: datetime, lives: int | None = None, measured: MeasuredCourse = _UNMEASURED
 ) -> str:
-    """The forecast as text, at most 80 columns wide; `measured` is what a sensor saw so far."""
+    """The forecast as text, at most 80 columns wide; `measured` is what a sensor saw so far. `lives`: else LIVES."""
+    lives = LIVES if lives is None else lives
     # The simulation starts as if the therapist had ended a review.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))
     made, messages = fan(begun, seed, now, lives), plan.content.messages.therapist.forecast

@@ -62,7 +62,7 @@ def test_an_end_that_was_moved_aside_before_is_told_until_it_is_moved_away(
     torn.write_bytes(content[content.index(b"\n", end) + 1 : 14000])
     assert main(["check", str(client)]) == 1
     assert "it was cut off after it had been saved" in capsys.readouterr().out
-    assert main(["forecast", str(client)]) == 0
+    assert main(["setup", str(client)]) == 0
     assert torn.name in capsys.readouterr().err
     assert torn.name in summary_of(client, shipped()).damaged
     torn.unlink()
