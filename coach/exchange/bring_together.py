@@ -22,8 +22,8 @@ from coach.model.programme.visit_file import VisitFile
 from coach.store.client_paths import INSTRUCTIONS, KEPT, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
 from coach.store.client_store import ClientStore
 from coach.store.programme.marked_file import parse_marked
-from coach.store.record_file import RawRecord, parse_session
-from coach.store.record_marks import whole_part
+from coach.store.records.record_file import RawRecord, parse_session
+from coach.store.records.record_marks import whole_part
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import MAX_BYTES, parse_model
 

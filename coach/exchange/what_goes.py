@@ -10,8 +10,8 @@ from coach.exchange.public_keys import Digest, digest_of
 from coach.model.programme.written import Written
 from coach.store.backups.backup import is_name
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
-from coach.store.record_file import read_raw
-from coach.store.record_marks import LOST
+from coach.store.records.record_file import read_raw
+from coach.store.records.record_marks import LOST
 from coach.toml.reader import read_bytes
 
 Side = Literal["home", "clinic"]

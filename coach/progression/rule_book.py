@@ -145,6 +145,8 @@ class RuleBook(Struct, frozen=True, dict=True):
 
 
 def _first_no(checks: tuple[str, ...], answers: Mapping[str, int | str]) -> str | None:
+    if "no" not in answers.values():  # as in most sessions
+        return None
     return next((name for name in checks if any(answers.get(step) == "no" for step in _steps_of(name))), None)
 
 

@@ -19,7 +19,6 @@ from coach.model.programme.session_file import SessionFile
 from coach.model.programme.written import Written
 from coach.model.progress import Progress
 from coach.model.record import Record
-from coach.store import record_damage, record_file
 from coach.store.client_paths import (
     PROFILE,
     PROGRESS,
@@ -40,7 +39,8 @@ from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_date
 from coach.store.programme.pieces import read_profile
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.programme.visits import read_visits
-from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
+from coach.store.records import record_damage, record_file
+from coach.store.records.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
 from coach.store.sync_conflicts import SyncCopy, copies_of, sync_faults, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file

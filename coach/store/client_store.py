@@ -38,7 +38,6 @@ from coach.progression.state_machine import (
     initial_progress,
 )
 from coach.session.admission.admit import Admission, admit
-from coach.store import record_file
 from coach.store.arrivals.arrivals import finish_arrival
 from coach.store.client_folder import (
     ClientFolder,
@@ -59,8 +58,9 @@ from coach.store.measured_sets.late import held_since
 from coach.store.measured_sets.measured_files import NO_FILES
 from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
-from coach.store.record_damage import FINGERPRINT as FINGERPRINT
-from coach.store.record_damage import Seal, damage_fault, is_as_sealed, read_seal
+from coach.store.records import record_file
+from coach.store.records.record_damage import FINGERPRINT as FINGERPRINT
+from coach.store.records.record_damage import Seal, damage_fault, is_as_sealed, read_seal
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault
 

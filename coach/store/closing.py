@@ -13,10 +13,10 @@ from coach.session.plan import Plan, plan_session
 from coach.session.runner import stopped_by
 from coach.session.state import Instant
 from coach.session.transitions import closing_entry
-from coach.store import record_file
 from coach.store.client_store import ClientStore
 from coach.store.programme.opening import Opening, as_at_home
-from coach.store.record_file import StoredRecord
+from coach.store.records import record_file
+from coach.store.records.record_file import StoredRecord
 from coach.toml.diagnostic import FileFault, error_reason
 
 

@@ -22,7 +22,6 @@ from coach.session.runner import ask_again, leave, pause, stopped_by, tick
 from coach.session.script import remaining_script
 from coach.session.state import Instant, State
 from coach.session.transitions import begin
-from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock, SessionClock
@@ -37,7 +36,8 @@ from coach.store.programme.opening import (
     todays_exercises,
 )
 from coach.store.programme.this_computer import written_now
-from coach.store.record_file import RecordAppender, StoredRecord
+from coach.store.records import record_file
+from coach.store.records.record_file import RecordAppender, StoredRecord
 from coach.system import remove
 from coach.toml.diagnostic import FileFault, error_reason
 

@@ -11,7 +11,7 @@ from coach.frozen import FromFile
 from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.store.client_paths import PROFILE, PROGRESS
-from coach.store.record_file import StoredSession, is_own_name
+from coach.store.records.record_file import StoredSession, is_own_name
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_model
 

@@ -9,9 +9,9 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse
-from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
+from coach.store.records import record_file
 from tests.demo.pristine import DEMO
 
 TREE = Path(__file__).parent.parent.parent

@@ -10,9 +10,9 @@ from coach.commands.session import report_ending
 from coach.commands.support.output import CUT_OFF, EXIT_CODES, FAULTS
 from coach.screens.plain.run_plain import PlainEnding, run_plain
 from coach.screens.start import SessionOutcome
-from coach.store import record_file
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
+from coach.store.records import record_file
 from tests.clocks import FakeClock
 from tests.journeys.walk import session_app
 from tests.plans import shipped

@@ -14,10 +14,10 @@ from coach.model.answers_file import Answers
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.rehearsal import rehearse
 from coach.store import lock as locking
-from coach.store import record_file
 from coach.store.client_store import ClientStore
 from coach.store.clock import now
 from coach.store.live_session import open_session
+from coach.store.records import record_file
 from tests.clocks import FakeClock
 from tests.plans import plan_of, shipped
 from tests.screens.plain.output_lines import Typist

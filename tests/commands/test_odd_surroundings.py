@@ -254,7 +254,7 @@ def test_a_session_that_cannot_begin_says_what_to_do(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr("coach.screens.start.choose_display", lambda *_: DisplayMode(True))
-    monkeypatch.setattr("coach.store.record_file.create", full)
+    monkeypatch.setattr("coach.store.records.record_file.create", full)
     assert cli.main(["session", str(demo_profiles / "tern"), "--plain"]) == FAULTS
     told = capsys.readouterr().err
     assert "tern could not be written: no space left on device" in told

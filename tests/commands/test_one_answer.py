@@ -19,7 +19,7 @@ from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.session.rehearsal import rehearse
 from coach.session.state import Instant
-from coach.store import record_file
+from coach.store.records import record_file
 from tests.clocks import START
 from tests.demo.pristine import DEMO
 from tests.plans import next_plan, shipped

@@ -9,7 +9,7 @@ import pytest
 
 from coach.cli import main
 from coach.model.profile import Profile
-from coach.store.record_file import start_from_name
+from coach.store.records.record_file import start_from_name
 from coach.toml.diagnostic import FileFault
 from coach.toml.reader import FIRST_YEAR, LAST_YEAR, MAYBE_OTHER_YEAR, is_year, read_model
 

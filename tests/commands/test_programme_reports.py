@@ -21,7 +21,7 @@ from coach.model.answers_file import Answers, ExerciseAnswers
 from coach.reports.pdf.pdf_page import PdfPage, PositionMm
 from coach.session.state import Instant
 from coach.store.client_store import ClientStore
-from coach.store.record_damage import FINGERPRINT
+from coach.store.records.record_damage import FINGERPRINT
 from tests.demo.forearm_table import table_of
 from tests.demo.pristine import DEMO
 from tests.motion_capture.simulated import Person

@@ -15,10 +15,10 @@ from coach.model.answers_file import Answers
 from coach.model.programme.written import Written
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse, rehearse_programme
-from coach.store import record_file
 from coach.store.client_folder import read_client_folder, records_folder, save_progress
 from coach.store.client_store import ClientStore
 from coach.store.programme.opening import todays_exercises
+from coach.store.records import record_file
 
 _ZONE = timezone(timedelta(hours=1))
 Given = Mapping[str, int | str]

@@ -7,11 +7,11 @@ import pytest
 
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.programme.written import Written
-from coach.store import record_file
 from coach.store.client_folder import progress_text, records_folder
 from coach.store.client_store import ClientStore
 from coach.store.measured_sets.measured_files import keep_measured
 from coach.store.programme.this_computer import written_now
+from coach.store.records import record_file
 from coach.toml.writer import dump
 from tests.exchange.machines import Clinic, Home, Machine, clinic_and_home, content, new_client, put
 from tests.exchange.test_refused import refused, rewritten

@@ -14,10 +14,10 @@ from coach.commands.exchange.exchanging import is_confirmed
 from coach.exchange.home_side import is_home
 from coach.model.answers_file import Answers
 from coach.session.rehearsal import rehearse_programme
-from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.programme.opening import todays_exercises
+from coach.store.records import record_file
 from coach.toml.writer import dump
 from tests.demo.pristine import TREE
 from tests.exchange.machines import NOW, Clinic, Home, Machine, content, files_of, new_client

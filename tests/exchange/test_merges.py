@@ -13,9 +13,9 @@ import pytest
 
 from coach.exchange.what_goes import PARTS
 from coach.model.programme.written import Written
-from coach.store import record_file
 from coach.store.client_folder import progress_text, records_folder
 from coach.store.client_store import ClientStore
+from coach.store.records import record_file
 from coach.toml.atomic_write import make_folder
 from coach.toml.writer import dump
 from tests.exchange.machines import Clinic, Home, Machine, content, new_client, put

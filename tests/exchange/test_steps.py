@@ -47,8 +47,8 @@ def reasons(plan: TakingPlan) -> str:
 
 def train(home: Home) -> str:
     """A session at home; returns the file's name."""
-    from coach.store import record_file
     from coach.store.client_folder import records_folder
+    from coach.store.records import record_file
     from tests.store.programme.test_merges import START, sessions
 
     path = record_file.create(records_folder(home.client), sessions()["clean"].moved_to(START))

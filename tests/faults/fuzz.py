@@ -32,9 +32,9 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.screens.plain.typed_keys import key_of
-from coach.store import record_file
 from coach.store.backups.restore import contents
 from coach.store.client_folder import read_client_folder, saved_text
+from coach.store.records import record_file
 from coach.store.summary_index import index_path
 from coach.store.therapist.bands_file import with_point
 from coach.store.therapist.prescription_file import with_instruction

@@ -18,8 +18,13 @@ WITHOUT = {
     "flush of a folder": ("toml/atomic_write.py", "raise\n    flush_folder(path.parent)", "raise", "power cut"),
     "move in one step": ("toml/atomic_write.py", "move(Path(name), path)", "path.write_bytes(data)", "power cut"),
     "lock": ("store/lock.py", "        lock_alone(handle)\n", "        pass\n", "two at once"),
-    "mark of a whole append": ("store/record_file.py", "part is None or", "True or", "killed at a call"),
-    "restoring": ("store/record_file.py", "before = self.restore()", "before = self.path.read_bytes()", "disk gone"),
+    "mark of a whole append": ("store/records/record_file.py", "part is None or", "True or", "killed at a call"),
+    "restoring": (
+        "store/records/record_file.py",
+        "before = self.restore()",
+        "before = self.path.read_bytes()",
+        "disk gone",
+    ),
 }
 
 

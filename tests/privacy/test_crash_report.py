@@ -11,7 +11,7 @@ from coach import __version__
 from coach.commands.support.crash_report import crash_line
 from coach.model.record import Answered
 from coach.store.programme.upgrade import upgrade
-from coach.store.record_file import RecordAppender
+from coach.store.records.record_file import RecordAppender
 from tests.clocks import START
 from tests.demo.pristine import TREE
 
@@ -37,7 +37,7 @@ def test_the_report_names_places_and_nothing_of_the_client() -> None:
     report = crash_line(broken())
     assert "ValueError" in report
     assert "FileNotFoundError" in report
-    assert "store/record_file.py, line" in report
+    assert "store/records/record_file.py, line" in report
     assert f"steady-arc {__version__}" in report
     assert "Nothing was sent" in report
     assert not [secret for secret in SECRETS if secret in report]

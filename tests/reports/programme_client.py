@@ -5,11 +5,11 @@ from pathlib import Path
 
 from coach.model.answers_file import Answers
 from coach.session.rehearsal import apply_answers, rehearse_programme, seconds_to_answer
-from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session, start_session
 from coach.store.programme.opening import todays_exercises
+from coach.store.records import record_file
 from tests.clocks import FakeClock
 
 

@@ -320,7 +320,7 @@ async def test_where_nothing_can_be_saved_a_sign_still_shows_what_to_do(
         def full(*_: object) -> None:
             raise OSError(28, "No space left on device")
 
-        monkeypatch.setattr("coach.store.record_file.RecordAppender.append", full)
+        monkeypatch.setattr("coach.store.records.record_file.RecordAppender.append", full)
         await pilot.press("1")
         shown = " ".join(str(one.content) for one in app.query("#body Static").results(Static))
         assert "Call your local emergency number now" in shown

@@ -15,7 +15,7 @@ from coach.screens.client.session_app import SessionApp
 from coach.screens.widgets.text import key_lines
 from coach.session.script import Work
 from coach.session.signals import Signal
-from coach.store import record_file
+from coach.store.records import record_file
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk
 from tests.screens.capture import as_text, runs

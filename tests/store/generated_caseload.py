@@ -25,7 +25,7 @@ from coach.progression.state_machine import advance, initial_progress
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse
 from coach.session.simulation.virtual_client import VirtualClient, virtual_answers
-from coach.store import record_file
+from coach.store.records import record_file
 from coach.toml.reader import parse_model
 from tests.demo.pristine import DEMO
 

@@ -9,10 +9,10 @@ import pytest
 from coach.commands.support.output import NOT_NOW, exit_code_of
 from coach.model.answers_file import Answers
 from coach.session.rehearsal import rehearse
-from coach.store import record_file
 from coach.store.client_store import ClientStore
 from coach.store.live_session import NotAdmitted, open_session, start_session
 from coach.store.programme.opening import due_exercises
+from coach.store.records import record_file
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import DEMO
 from tests.plans import plan_of, shipped

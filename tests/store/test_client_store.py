@@ -29,7 +29,7 @@ from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
 from coach.store.client_store import FINGERPRINT, ClientStore
 from coach.store.fingerprint import fingerprint_of
 from coach.store.live_session import LiveSession, Opening, SaveFailed, open_session, start_session
-from coach.store.record_damage import hash_of
+from coach.store.records.record_damage import hash_of
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import DEMO
 from tests.plans import next_plan, shipped

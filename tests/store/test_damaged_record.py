@@ -12,7 +12,7 @@ from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from coach.store.programme.upgrade import upgrade
-from coach.store.record_damage import FINGERPRINT
+from coach.store.records.record_damage import FINGERPRINT
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START

@@ -11,7 +11,7 @@ from coach.commands.support.client_notes import client_notes
 from coach.commands.support.loading import client_store
 from coach.model.progress import Progress
 from coach.store.client_store import ClientStore
-from coach.store.record_damage import FINGERPRINT, hash_of
+from coach.store.records.record_damage import FINGERPRINT, hash_of
 from tests.demo.pristine import DEMO
 from tests.plans import shipped
 

@@ -9,7 +9,7 @@ import pytest
 from coach.model.answers_file import Answers
 from coach.model.record import Answered, Entry, Record, Taught
 from coach.session.rehearsal import rehearse
-from coach.store import record_file
+from coach.store.records import record_file
 from coach.toml.diagnostic import FileFault
 from coach.toml.reader import read_model
 from tests.clocks import START

@@ -15,10 +15,10 @@ from coach.model.record import Entry
 from coach.progression.needs import needs_of
 from coach.screens.start import DisplayMode
 from coach.session.rehearsal import rehearse
-from coach.store import record_file
 from coach.store.client_folder import read_client_folder, records_folder
 from coach.store.client_summary import summary_of
 from coach.store.programme.upgrade import upgrade
+from coach.store.records import record_file
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START
 from tests.plans import new_record, plan_of, shipped

@@ -8,7 +8,7 @@ from coach.exchange.enrolment import ENROLMENT, Enrolment
 from coach.exchange.what_goes import PARTS, part_of
 from coach.store.backups.backup import FoundFile, Member, find_inside, is_name, pack, read_member
 from coach.store.client_paths import PLAN, PROFILE, PROGRESS, SETTINGS, clinic_of
-from coach.store.record_damage import FINGERPRINT
+from coach.store.records.record_damage import FINGERPRINT
 from coach.toml.diagnostic import FileFault, whole_file
 
 _OF_HOME = (SETTINGS, PLAN, PROGRESS, FINGERPRINT)  # the last two: what a lost record led to, and that it is lost

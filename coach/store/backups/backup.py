@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from coach.store.backups.zip_writer import Output, ZipWriter, temporary
 from coach.store.client_paths import CLINIC, PROFILE, RECORDS, clients_in, clinic_in, is_client
-from coach.store.record_damage import FINGERPRINT
+from coach.store.records.record_damage import FINGERPRINT
 from coach.system import NO_LINK, open_bytes
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
 

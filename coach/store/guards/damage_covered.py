@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from coach.store.record_damage import Seal, is_as_sealed, read_seal
+from coach.store.records.record_damage import Seal, is_as_sealed, read_seal
 
 if TYPE_CHECKING:
     from coach.store.client_folder import ClientFolder

@@ -12,7 +12,7 @@ from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.store.client_paths import PROGRESS
-from coach.store.record_damage import is_as_sealed, read_seal
+from coach.store.records.record_damage import is_as_sealed, read_seal
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_bytes
 

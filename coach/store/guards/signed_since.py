@@ -6,7 +6,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from coach.store.programme.prescribed import read_prescribed
-from coach.store.record_damage import FINGERPRINT, Seal, read_seal
+from coach.store.records.record_damage import FINGERPRINT, Seal, read_seal
 from coach.toml.atomic_write import replace_file
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from coach.store.record_marks import is_of_several_appends
+from coach.store.records.record_marks import is_of_several_appends
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_bytes
 

@@ -6,7 +6,7 @@ from coach.model.progress import Progress
 from coach.progression.measured.veto import Vetoes, held_late, measured_against
 from coach.progression.rule_book import RuleBook
 from coach.store.measured_sets.measured_files import measured_sets
-from coach.store.record_damage import Seal
+from coach.store.records.record_damage import Seal
 
 if TYPE_CHECKING:
     from coach.store.client_folder import ClientFolder

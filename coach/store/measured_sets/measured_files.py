@@ -15,7 +15,7 @@ from coach.progression.measured.veto import Vetoes
 from coach.sha256 import sha256
 from coach.store.client_paths import MEASURED, unreadable_folders
 from coach.store.programme.marked_file import parse_marked, with_first_line_and_mark
-from coach.store.record_file import StoredRecord
+from coach.store.records.record_file import StoredRecord
 from coach.toml.atomic_write import make_folder, unused_path
 from coach.toml.diagnostic import Diagnostic, collect_faults
 from coach.toml.new_file import write_new

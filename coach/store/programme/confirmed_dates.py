@@ -11,7 +11,7 @@ from datetime import timedelta
 from msgspec.structs import replace
 
 from coach.model.programme.session_file import SessionFile
-from coach.store.record_file import StoredSession
+from coach.store.records.record_file import StoredSession
 
 CONFIRMED = b"\nconfirmed_on ="  # in the file of a session whose date was confirmed
 _BEFORE = timedelta(seconds=1)

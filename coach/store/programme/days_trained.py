@@ -3,7 +3,7 @@
 from datetime import date
 
 from coach.store.client_folder import ClientFolder
-from coach.store.record_file import start_from_name
+from coach.store.records.record_file import start_from_name
 
 _SET = b'\nkind = "set"\n'  # in the file of a session in which a set was done
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from coach.frozen import FromFile
-from coach.store.record_marks import mark_of, whole_part
+from coach.store.records.record_marks import mark_of, whole_part
 from coach.toml.diagnostic import FileFault, whole_file
 from coach.toml.reader import decode_text, parse_model, read_bytes
 

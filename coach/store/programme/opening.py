@@ -20,7 +20,7 @@ from coach.store.client_store import ClientStore
 from coach.store.home_settings import settings_in_use
 from coach.store.plan_file import read_plan
 from coach.store.programme.days_trained import days_trained
-from coach.store.record_file import StoredRecord
+from coach.store.records.record_file import StoredRecord
 
 
 class Opening(Struct, frozen=True):

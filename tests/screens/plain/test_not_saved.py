@@ -9,10 +9,10 @@ import pytest
 from coach.model import step_names
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.script import Work
-from coach.store import record_file
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
+from coach.store.records import record_file
 from coach.toml import atomic_write
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk

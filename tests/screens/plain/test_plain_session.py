@@ -11,9 +11,9 @@ from coach.model.answers_file import Answers
 from coach.model.record import Answered, Entry, LoadChanged
 from coach.reports.text.history import history_text
 from coach.session.lessons.cautions import cautions_before
-from coach.store import record_file
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
+from coach.store.records import record_file
 from tests.clocks import FakeClock
 from tests.journeys.walk import Given, live, session_app, walk
 from tests.plans import next_plan, plan_of, shipped

@@ -32,7 +32,7 @@ from coach.store.client_store import ClientStore
 from coach.store.home_settings import HomeSettings, read_settings, save_settings
 from coach.store.live_session import LiveSession, Opening, open_session, start_session
 from coach.store.programme.opening import open_rehearsal
-from coach.store.record_file import RecordAppender
+from coach.store.records.record_file import RecordAppender
 from coach.store.therapist.check_client import check_profile
 from tests.clocks import FakeClock
 from tests.demo.pristine import copy_pristine

@@ -6,7 +6,7 @@ import pytest
 
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session, start_session
-from coach.store.record_damage import hash_of, read_seal
+from coach.store.records.record_damage import hash_of, read_seal
 from tests.store.programme.by_hand import Clock, content, exercise_over, in_exercise, open_live, play
 
 

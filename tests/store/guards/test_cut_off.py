@@ -9,7 +9,7 @@ from coach.cli import main
 from coach.exchange.what_goes import files_of
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
-from coach.store.record_file import read_raw
+from coach.store.records.record_file import read_raw
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import FileFault
 from tests.plans import shipped

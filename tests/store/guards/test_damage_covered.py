@@ -9,7 +9,7 @@ import pytest
 from coach.cli import main
 from coach.model.answers_file import Answers
 from coach.store.client_store import ClientStore
-from coach.store.record_damage import FINGERPRINT
+from coach.store.records.record_damage import FINGERPRINT
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START
 from tests.demo.pristine import copy_pristine

@@ -12,7 +12,7 @@ from coach.model.answers_file import Answers
 from coach.store.client_paths import PROGRESS
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
-from coach.store.record_damage import FINGERPRINT
+from coach.store.records.record_damage import FINGERPRINT
 from coach.store.therapist.check_client import check_profile
 from coach.store.therapist.steering import InstructionRequest
 from coach.toml.diagnostic import FileFault

@@ -9,7 +9,7 @@ from coach.model.answers_file import Answers
 from coach.store.arrivals.arrivals import put_in_place
 from coach.store.client_store import ClientStore
 from coach.store.programme.upgrade import upgrade
-from coach.store.record_damage import FINGERPRINT, read_seal
+from coach.store.records.record_damage import FINGERPRINT, read_seal
 from coach.store.therapist.steering import InstructionRequest, propose_instruction, read_snapshot, sign_instruction
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START

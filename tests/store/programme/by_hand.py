@@ -12,9 +12,9 @@ from coach.model.programme.session_file import SessionFile
 from coach.session.rehearsal import apply_answers, seconds_to_answer
 from coach.session.script import Rest, Trial, Work
 from coach.session.state import Instant, State
-from coach.store import record_file
 from coach.store.client_store import ClientStore
 from coach.store.live_session import LiveSession, open_session, start_session
+from coach.store.records import record_file
 
 MONDAY = datetime.fromisoformat("2026-11-30T18:00:00+01:00")
 _SHORT_S = 1.0  # below the gap after which a session is suspended

@@ -16,10 +16,10 @@ from coach.model.answers_file import Answers
 from coach.model.programme.session_file import SessionFile
 from coach.model.programme.written import Written
 from coach.session.rehearsal import rehearse_programme
-from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.programme.opening import todays_exercises
+from coach.store.records import record_file
 from coach.toml.writer import dump
 from tests.store.programme.by_hand import MONDAY, content
 from tests.store.programme.test_merges import new_client

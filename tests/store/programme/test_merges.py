@@ -21,10 +21,10 @@ from coach.model.content import Content
 from coach.model.programme.session_file import SessionFile
 from coach.model.programme.written import Written
 from coach.session.rehearsal import rehearse_programme
-from coach.store import record_file
 from coach.store.client_folder import progress_text, records_folder
 from coach.store.client_store import ClientStore
 from coach.store.programme.opening import todays_exercises
+from coach.store.records import record_file
 from coach.toml.atomic_write import make_folder
 from coach.toml.writer import dump
 from tests.demo.pristine import DEMO

@@ -18,7 +18,8 @@ from msgspec.structs import replace
 from coach.model.programme.session_file import FileEntry, SessionFile
 from coach.model.record import Record
 from coach.store.guards.torn_ends import unmarked_faults
-from coach.store.record_marks import LOST, Damage, mark_of, whole_part, with_sound_mark
+from coach.store.records.known_tables import keep_tables, read_with_known
+from coach.store.records.record_marks import LOST, Damage, mark_of, whole_part, with_sound_mark
 from coach.system import open_bytes
 from coach.toml.atomic_write import replace_bytes, unused_path, write_flushed
 from coach.toml.diagnostic import FileFault
@@ -182,7 +183,11 @@ def parse_session(raw: RawRecord) -> StoredSession:
     try:
         text = decode_text(raw.content, raw.path)
         model: type[SessionFile] | type[Record] = SessionFile if is_of_programme(text) else Record
-        return StoredSession(raw.path, parse_model(text, raw.path, model), raw.torn_end)
+        found = read_with_known(text, model)
+        if found is None:
+            found = parse_model(text, raw.path, model)
+            keep_tables(text, found)
+        return StoredSession(raw.path, found, raw.torn_end)
     except FileFault as fault:
         if is_own_name(raw.path) and whole_part(raw.content) is None:
             raise FileFault(unmarked_faults(raw.path, raw.content, fault.faults)) from None

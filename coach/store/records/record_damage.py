@@ -13,11 +13,11 @@ from msgspec import Struct, field
 from coach.content_files.names_of_copies import is_name_of_copy
 from coach.model.instruction import Instruction
 from coach.sha256 import sha256
-from coach.store import record_file
 from coach.store.client_paths import PROGRESS, RECORDS
 from coach.store.guards.torn_ends import FROM_BACKUP
-from coach.store.record_file import RawRecord
-from coach.store.record_marks import LOST, is_hashed
+from coach.store.records import record_file
+from coach.store.records.record_file import RawRecord
+from coach.store.records.record_marks import LOST, is_hashed
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_bytes
 
