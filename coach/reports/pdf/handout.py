@@ -4,8 +4,7 @@ Of one exercise it is one page. Of a programme the first page holds what all exe
 exercise has a page, or two share one where they fit.
 """
 
-from bisect import bisect_left
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from datetime import UTC, datetime, time
 from functools import partial
@@ -16,7 +15,7 @@ from msgspec.structs import replace
 from coach.model.record import Record
 from coach.reports.pdf.handout_page import GAP_MM, MARGIN_MM, HandoutLayout
 from coach.reports.pdf.handout_text import HandoutText, Overview, exercise_text, handout_text, overview_of
-from coach.reports.pdf.pdf_page import MissingGlyph, PaperSize, PdfPage
+from coach.reports.pdf.pdf_page import MissingGlyph, PaperSize, PdfPage, Sheet, largest_fitting, sizes
 from coach.session.plan import Plan
 
 # Body font size in points: the largest that fits. Ours.
@@ -38,10 +37,6 @@ class ExerciseToPrint(Struct, frozen=True):
     days: tuple[str, ...] = ()
 
 
-_Sheet = Callable[[PdfPage, float], bool]
-"""Draws one page in letters of this size, and returns whether everything fits."""
-
-
 def handout_pdf(plan: Plan, records: Sequence[Record], size: PaperSize, note: str = "") -> bytes:
     """The handout of the next session as a PDF of one page; the same client gives the same bytes.
 
@@ -49,11 +44,11 @@ def handout_pdf(plan: Plan, records: Sequence[Record], size: PaperSize, note: st
     character of it.
     """
     text = _with_note(handout_text(plan, records), note)
-    with _missing_glyphs():
-        page = _largest(text, plan, size, _made(plan, records))
-    if page is None:
-        raise _too_long(size)
-    return page
+    document = partial(PdfPage, size, text.exercise, plan.profile.language, _made(plan, records))
+    with _missing_glyphs(), closing(document()) as trial, closing(document()) as page:
+        sheet, body_pt = _sized(lambda on, letters_pt: HandoutLayout(on, letters_pt, text, plan).draw(), trial, size)
+        sheet(page, body_pt)
+        return page.bytes()
 
 
 def programme_pdf(exercises: Sequence[ExerciseToPrint], size: PaperSize, note: str = "") -> bytes:
@@ -65,7 +60,7 @@ def programme_pdf(exercises: Sequence[ExerciseToPrint], size: PaperSize, note: s
     document = partial(PdfPage, size, overview.title, plans[0].profile.language, made)
     with _missing_glyphs():
         with closing(document()) as trial:
-            chosen = [_sized(_overview_sheet(overview, plans[0]), trial, _MIN_PT, size)]
+            chosen = [_sized(_overview_sheet(overview, plans[0]), trial, size)]
             chosen += _exercise_sheets(list(zip(texts, plans, strict=True)), trial, size)
         with closing(document()) as page:
             for number, (sheet, body_pt) in enumerate(chosen):
@@ -81,23 +76,23 @@ def _with_note(text: HandoutText, note: str) -> HandoutText:
 
 def _exercise_sheets(
     left: list[tuple[HandoutText, Plan]], trial: PdfPage, size: PaperSize
-) -> Iterator[tuple[_Sheet, float]]:
+) -> Iterator[tuple[Sheet, float]]:
     """A page for every two exercises that fit on one, else for each."""
     while left:
         two = _pair_sheet(left[:2])
-        body_pt = _fitting(two, trial, _PAIR_MIN_PT) if len(left) > 1 else None
+        body_pt = largest_fitting(two, trial, sizes(_MAX_PT, _PAIR_MIN_PT, _STEP_PT)) if len(left) > 1 else None
         if body_pt is not None:
             yield two, body_pt
         else:
-            yield _sized(_pair_sheet(left[:1]), trial, _MIN_PT, size)
+            yield _sized(_pair_sheet(left[:1]), trial, size)
         left = left[2 if body_pt is not None else 1 :]
 
 
-def _overview_sheet(overview: Overview, plan: Plan) -> _Sheet:
+def _overview_sheet(overview: Overview, plan: Plan) -> Sheet:
     return lambda page, body_pt: HandoutLayout(page, body_pt, overview.shared, plan).overview(overview)
 
 
-def _pair_sheet(exercises: Sequence[tuple[HandoutText, Plan]]) -> _Sheet:
+def _pair_sheet(exercises: Sequence[tuple[HandoutText, Plan]]) -> Sheet:
     """One exercise on a page, or two, one below the other."""
 
     def draw(page: PdfPage, body_pt: float) -> bool:
@@ -110,31 +105,15 @@ def _pair_sheet(exercises: Sequence[tuple[HandoutText, Plan]]) -> _Sheet:
     return draw
 
 
-def _sized(sheet: _Sheet, trial: PdfPage, least_pt: float, size: PaperSize) -> tuple[_Sheet, float]:
+def _sized(sheet: Sheet, trial: PdfPage, size: PaperSize) -> tuple[Sheet, float]:
     """A page with the largest letters in which it fits. Raises HandoutError where even the smallest do not."""
-    body_pt = _fitting(sheet, trial, least_pt)
+    body_pt = largest_fitting(sheet, trial, sizes(_MAX_PT, _MIN_PT, _STEP_PT))
     if body_pt is None:
-        raise _too_long(size)
+        raise HandoutError(
+            f"the words of the handout do not fit on one page of {size} in letters of {_MIN_PT:g} points: "
+            "shorten the lines of this position, or how the bands look"
+        )
     return sheet, body_pt
-
-
-def _fitting(sheet: _Sheet, trial: PdfPage, least_pt: float) -> float | None:
-    """The largest font size in which a page fits, by halving; it is tried on pages that are thrown away."""
-    sizes = _sizes_down_to(least_pt)
-
-    def fits(body_pt: float) -> bool:
-        trial.next_page()
-        return sheet(trial, body_pt)
-
-    if fits(sizes[0]):
-        return sizes[0]
-    if not fits(sizes[-1]):
-        return None
-    return sizes[bisect_left(sizes, True, lo=1, hi=len(sizes) - 1, key=fits)]
-
-
-def _sizes_down_to(least_pt: float) -> list[float]:
-    return [_MAX_PT - _STEP_PT * one for one in range(round((_MAX_PT - least_pt) / _STEP_PT) + 1)]
 
 
 def _made(plan: Plan, records: Sequence[Record]) -> datetime:
@@ -149,19 +128,3 @@ def _missing_glyphs() -> Iterator[None]:
         yield
     except MissingGlyph as error:
         raise HandoutError(str(error)) from error
-
-
-def _too_long(size: PaperSize) -> HandoutError:
-    return HandoutError(
-        f"the words of the handout do not fit on one page of {size} in letters of {_MIN_PT:g} points: "
-        "shorten the lines of this position, or how the bands look"
-    )
-
-
-def _largest(text: HandoutText, plan: Plan, size: PaperSize, made: datetime) -> bytes | None:
-    """The page in the largest font size that fits; None if even the smallest does not."""
-    for body_pt in _sizes_down_to(_MIN_PT):
-        with closing(PdfPage(size, text.exercise, plan.profile.language, made)) as page:
-            if HandoutLayout(page, body_pt, text, plan).draw():
-                return page.bytes()
-    return None

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from contextlib import closing
 from datetime import UTC, date, datetime, time
+from functools import partial
 
-from coach.reports.pdf.pdf_page import MM_PER_POINT, MissingGlyph, PaperSize, PdfPage
+from coach.reports.pdf.pdf_page import MM_PER_POINT, MissingGlyph, PaperSize, PdfPage, largest_fitting, sizes
 from coach.reports.text.results.letter import LetterText
 
 # All sizes here are ours; margins as in business letters.
@@ -22,15 +23,19 @@ class LetterError(ValueError):
 
 def letter_pdf(text: LetterText, size: PaperSize, on: date) -> bytes:
     """The page in the largest letters in which it fits; the same text gives the same bytes. Raises LetterError."""
-    made, body_pt = datetime.combine(on, time(), UTC), _MAX_PT
-    while body_pt >= _MIN_PT:
-        with closing(PdfPage(size, text.title, text.language, made)) as page:
-            try:
-                if _Layout(page, body_pt, text).draw():
-                    return page.bytes()
-            except MissingGlyph as error:
-                raise LetterError(str(error)) from error
-        body_pt -= _STEP_PT
+    document = partial(PdfPage, size, text.title, text.language, datetime.combine(on, time(), UTC))
+    with closing(document()) as trial, closing(document()) as page:
+        try:
+            body_pt = largest_fitting(
+                lambda sheet, letters_pt: _Layout(sheet, letters_pt, text).draw(),
+                trial,
+                sizes(_MAX_PT, _MIN_PT, _STEP_PT),
+            )
+        except MissingGlyph as error:
+            raise LetterError(str(error)) from error
+        if body_pt is not None:
+            _Layout(page, body_pt, text).draw()
+            return page.bytes()
     raise LetterError(
         f"the text does not fit on one page of {size} in letters of {_MIN_PT:g} points: shorten the lines of "
         "letter.toml in the clinic's folder, or write it as text with --text"

@@ -4,6 +4,8 @@ The font is Open Sans (Latin, Greek and Cyrillic letters; Apache License 2.0) fr
 never interpreted as markup.
 """
 
+from bisect import bisect_left
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Literal
 
@@ -151,3 +153,26 @@ def _set_style(style: GraphicsStyle, line: PaperLine) -> None:
     style.stroke_cap_style = StrokeCapStyle.ROUND
     style.stroke_join_style = StrokeJoinStyle.ROUND
     style.stroke_dash_pattern = list(line.dash_mm) if line.dash_mm else None
+
+
+Sheet = Callable[[PdfPage, float], bool]
+"""Draws one page in letters of this size in points, and returns whether everything fits."""
+
+
+def sizes(most_pt: float, least_pt: float, step_pt: float) -> list[float]:
+    """The sizes of letters that are tried, the largest first."""
+    return [most_pt - step_pt * one for one in range(round((most_pt - least_pt) / step_pt) + 1)]
+
+
+def largest_fitting(sheet: Sheet, trial: PdfPage, sizes_pt: Sequence[float]) -> float | None:
+    """The largest size in which a page fits, by halving; it is tried on pages of `trial`, which is thrown away."""
+
+    def fits(body_pt: float) -> bool:
+        trial.next_page()
+        return sheet(trial, body_pt)
+
+    if fits(sizes_pt[0]):
+        return sizes_pt[0]
+    if not fits(sizes_pt[-1]):
+        return None
+    return sizes_pt[bisect_left(sizes_pt, True, lo=1, hi=len(sizes_pt) - 1, key=fits)]
