@@ -100,7 +100,7 @@ LONG = (
     "tests/screens/therapist/test_intake_screen.py::test_a_fault_of_an_exercise_is_shown_at_its_own_field[typed1",
     "tests/screens/therapist/test_intake_screen.py::test_a_fault_of_an_exercise_is_shown_at_its_own_field[typed5",
     "tests/screens/therapist/test_intake_screen.py::test_a_fault_of_an_exercise_is_shown_at_its_own_field[typed3",
-    # The check that it asks is tried without a screen.
+    # How one field may be typed; a client is taken on whole in the usual run.
     "tests/screens/therapist/test_intake_screen.py::test_a_forgotten_mark_between_two_points_is_no_fault",
     # Each page is looked at in one of two windows.
     *(
