@@ -169,13 +169,13 @@ class SessionFacts(Struct, frozen=True, dict=True):
     @property
     def not_sure(self) -> int:
         """Form questions answered "not sure", over all sets."""
-        return sum(done.not_sure for done in self.sets)
+        return sum([done.not_sure for done in self.sets])
 
     @property
     def unanswered(self) -> int:
         """Questions that stayed open: of the check-in, and of the sets done."""
-        check_in = [self.answers.get(step) for step in (step_names.PAIN_NOW, step_names.SIGN)]
-        return check_in.count(None) + sum(done.unanswered for done in self.sets)
+        check_in = (step_names.PAIN_NOW not in self.answers) + (step_names.SIGN not in self.answers)
+        return check_in + sum([done.unanswered for done in self.sets])
 
     @property
     def known(self) -> bool:

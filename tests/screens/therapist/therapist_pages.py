@@ -3,13 +3,10 @@
 import re
 from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta, timezone
-from itertools import groupby
 from pathlib import Path
-from string import ascii_letters, digits
 
 import pytest
 from syrupy.assertion import SnapshotAssertion
-from textual.events import Key
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
@@ -113,28 +110,12 @@ def facts_text(app: BaseApp) -> str:
     return "\n".join(str(text.visual) for text in app.screen.query("ClientFacts Static").results(Static))
 
 
-_OF_TEXT = {letter: letter for letter in ascii_letters + digits} | {"space": " ", "full_stop": ".", "minus": "-"}
-
-
-async def _all_done(pilot: Pilot[None]) -> None:
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
-
-
 async def press(pilot: Pilot[None], *keys: str) -> str:
-    """Press keys, let everything that they began come to its end; the text of the screen.
-
-    What is typed into a field comes at once, as of a fast typist.
-    """
-    for of_text, some in groupby(keys, key=lambda key: key in _OF_TEXT):
-        if of_text and isinstance(pilot.app.focused, Input):
-            for key in some:
-                pilot.app.post_message(Key(key, _OF_TEXT[key]))
-            await _all_done(pilot)
-            continue
-        for key in some:
-            await pilot.press(key)
-            await _all_done(pilot)
+    """Press keys, let everything that they began come to its end; the text of the screen."""
+    for key in keys:
+        await pilot.press(key)
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
     before, seen = "", as_text(runs(pilot.app))
     while seen != before:
         for entry in pilot.app.screen.query(Input):
