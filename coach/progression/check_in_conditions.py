@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 
 from coach.model.record import Number
 from coach.progression.facts import SessionFacts
+from coach.progression.rule_book import UNKNOWN_PAIN
 
 Numbers = Mapping[str, Number]
 Condition = Callable[[SessionFacts], Numbers | None]
@@ -52,7 +53,7 @@ def pain_over_limit(facts: SessionFacts) -> Numbers | None:
 
 def pain_left_open(facts: SessionFacts) -> Numbers | None:
     """A pain was reported, and the session left before its size was said: it counts as over the limit (ours)."""
-    return {"pain": "unknown"} if facts.pain_left_open else None
+    return {"pain": UNKNOWN_PAIN} if facts.pain_left_open else None
 
 
 def stopped_by_pain(facts: SessionFacts) -> bool:
@@ -70,14 +71,14 @@ def pain_stop_again(facts: SessionFacts) -> Numbers | None:
     if not severe and not again:
         return None
     why = "pain_severe_again" if severe and again else "pain_severe" if severe else "pain_again"
-    return {"pain": "unknown" if pain is None else pain, "stops": stops, "why": why}
+    return {"pain": UNKNOWN_PAIN if pain is None else pain, "stops": stops, "why": why}
 
 
 def not_settled(facts: SessionFacts) -> Numbers | None:
     """The pain of the last session has not settled yet, as the client answers (C6)."""
     if facts.settled != "not_yet":
         return None
-    return {"pain": facts.pain_now if facts.pain_now is not None else "unknown"}
+    return {"pain": facts.pain_now if facts.pain_now is not None else UNKNOWN_PAIN}
 
 
 def pain_above_usual(facts: SessionFacts) -> Numbers | None:

@@ -11,6 +11,7 @@ from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
 from coach.model.record import Record
 
+UNKNOWN_PAIN = "unknown"  # stands in a decision for a pain whose size was not said
 HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
 
 
@@ -87,6 +88,7 @@ class RuleBook(Struct, frozen=True, dict=True):
             **messages.form.fault,
             **{name: question.about for name, question in messages.form.question.items()},
             **fails,
+            UNKNOWN_PAIN: "?",
         }
 
     @cached_property

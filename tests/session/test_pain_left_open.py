@@ -57,6 +57,7 @@ def test_a_second_one_within_the_weeks_that_count_ends_in_review() -> None:
     before = state.plan.before.model_copy(update={"pain_stops": (START.date(),)})
     judged = advance(before, leave(state, _now(state)).record, state.plan.book)
     assert (judged.after.status, list(judged.decision.tell)) == ("review", ["pain_stop_again"])
+    assert judged.decision.tell["pain_stop_again"].startswith("Pain ? of 10;")
 
 
 @pytest.mark.parametrize(
