@@ -186,7 +186,7 @@ def parse_session(raw: RawRecord) -> StoredSession:
         found = read_with_known(text, model)
         if found is None:
             found = parse_model(text, raw.path, model)
-            keep_tables(text, found)
+            keep_tables(text, model)
         return StoredSession(raw.path, found, raw.torn_end)
     except FileFault as fault:
         if is_own_name(raw.path) and whole_part(raw.content) is None:
