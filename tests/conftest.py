@@ -78,7 +78,7 @@ def _gc_settings(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture
 def few_lives(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A forecast takes seconds for all its lives; here nobody looks at what they come to."""
+    """A forecast takes seconds for all its lives; here only its form is looked at."""
     monkeypatch.setattr("coach.reports.text.forecast.LIVES", 2)
 
 

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
-from itertools import groupby
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -103,7 +102,7 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (RULES, frozenset({"missing"}), ("goal", "top", "more")),
 )
 
-_MARKED = re.compile("[{}_]")
+_MARKED = re.compile("[{}_]")  # found in each text with a placeholder, or with the name of one
 _FILLED = {**FILLED_VALUES, **FILLED_THERAPIST_VALUES}
 
 
@@ -186,8 +185,12 @@ def texts_by_place(path: Path) -> Mapping[tuple[str, ...], tuple[KeyPath, tuple[
 
 @lru_cache(maxsize=128)
 def _places_of(text: str) -> Mapping[tuple[str, ...], tuple[KeyPath, tuple[str, ...]]]:
-    places = groupby(_texts_of(text), key=lambda one: one[0][:-1] if isinstance(one[0][-1], int) else one[0])
-    return {tuple(map(str, at)): (at, tuple(text for _, text in texts)) for at, texts in places}
+    places: dict[tuple[str, ...], tuple[KeyPath, tuple[str, ...]]] = {}
+    for at, one in _texts_of(text):
+        place = at[:-1] if isinstance(at[-1], int) else at
+        key = tuple(map(str, place))
+        places[key] = place, (*places.get(key, (place, ()))[1], one)
+    return places
 
 
 @lru_cache(maxsize=128)  # the check looks through each message file for its placeholders and again for its wording

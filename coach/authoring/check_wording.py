@@ -55,7 +55,7 @@ _SPELLINGS = str.maketrans({"ä": "(?:ä|ae)", "ö": "(?:ö|oe)", "ü": "(?:ü|u
 _ALIKE = str.maketrans({"\u2019": "'", "\u2010": "-", "\u2011": "-", "\u00ad": None, "\u200b": None})
 
 
-_MOST_TEXTS = 8192  # kept for one search: far above what a content has; ours
+_MOST_TEXTS = 8192  # that one search keeps: far more than a content has. Ours
 
 
 @lru_cache(maxsize=4096)  # each text is looked through for several terms

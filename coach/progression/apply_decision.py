@@ -93,8 +93,13 @@ def _of_client(before: Progress, facts: SessionFacts, decision: Decision, book: 
         "worst_pain": _worst_pain(before, facts) if facts.trained else before.worst_pain,
         "trained_at": facts.record.started if facts.trained and facts.record.name else before.trained_at,
         "band_use": used_since(before.band_use, facts.record, before.measured_on, limits["elongation_max"]),
-        "pain_stops": (*stops, *([today] if stopped_by_pain(facts) else [])),
+        "pain_stops": (*stops, *([today] if _stopped_by_pain(facts, decision) else [])),
     }
+
+
+def _stopped_by_pain(facts: SessionFacts, decision: Decision) -> bool:
+    """Whether pain stopped it. A pain left open did not in earlier versions, and what a client was told stays."""
+    return stopped_by_pain(facts) and (decision.move == "stop" or not facts.pain_left_open)
 
 
 def _worst_pain(before: Progress, facts: SessionFacts) -> int | None:

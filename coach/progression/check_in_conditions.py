@@ -65,7 +65,8 @@ def pain_stop_again(facts: SessionFacts) -> Numbers | None:
     """A stop for pain that calls for the therapist: a further one within some weeks, or one of severe pain (ours)."""
     if not stopped_by_pain(facts):
         return None
-    today, limits, pain = facts.record.started.date(), facts.limits, facts.pain
+    today, limits = facts.record.started.date(), facts.limits
+    pain = None if pain_over_limit(facts) is None else facts.pain  # that of the check-in stopped nothing
     stops = 1 + sum((today - on).days < limits["pain_stop_days"] for on in facts.before.pain_stops)
     severe, again = pain is not None and pain >= limits["pain_review"], stops >= limits["pain_stops_max"]
     if not severe and not again:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from coach.model import step_names
-from coach.model.record import Answered, Record, TakenBack
+from coach.model.record import Answered, Chosen, Record, TakenBack
 
 ACHE, SHARP = "ache", "sharp"
 PAIN_TROUBLES = (ACHE, SHARP)
@@ -65,6 +65,11 @@ def left_open(entries: Sequence[Struct]) -> tuple[str, ...]:
             return ()
         return tuple(f"{group}.{one}" for one in _QUESTIONS[_QUESTIONS.index(name) + answered :])
     return ()
+
+
+def said_nowhere(entries: Sequence[Struct]) -> bool:
+    """Whether a report of pain lacks its size, and no choice waits to be confirmed that says it."""
+    return bool(left_open(entries)) and not isinstance(entries[-1], Chosen)
 
 
 def worst_reported(record: Record) -> int | None:

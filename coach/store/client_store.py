@@ -20,6 +20,7 @@ from coach.content_files.content_folder import OnGaps
 from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.message_format import fill
+from coach.model.messages.therapist_reports import Agreement
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -50,7 +51,7 @@ from coach.store.client_folder import (
 )
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
-from coach.store.guards.compared import Agreement, agrees, latest_date_after
+from coach.store.guards.compared import agrees, latest_date_after
 from coach.store.guards.damage_covered import STOPS, is_covered
 from coach.store.guards.held_review import held_fault, is_signed_away
 from coach.store.lock import lock
@@ -204,7 +205,7 @@ class ClientStore(Struct, frozen=True, dict=True):
 
     @property
     def agreement(self) -> Agreement:
-        """How progress.toml compares with records and instructions; `held` where it asks for a review (`is_held`).
+        """How progress.toml compares with records and instructions; `held` as in `is_held`.
 
         `behind`: it is what they gave at an earlier moment, at the earliest after the last closed record but one.
         Since then something was signed, a session was interrupted, or a measured set came which counts for a session
@@ -221,7 +222,7 @@ class ClientStore(Struct, frozen=True, dict=True):
         saved = self.folder.saved
         if self._agrees(saved, self._derived):
             return "agrees"
-        if self._vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
+        if self._vetoes and (self._is_as_sealed or self._unmeasured._compared in ("agrees", "behind")):
             return "behind"
         return "behind" if any(self._agrees(saved, one) for one in self._recent_progress()) else "differs"
 

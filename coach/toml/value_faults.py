@@ -185,6 +185,8 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
             if plain in ("true", "false")
             else "write true or false"
         )
+    if isinstance(found, tuple) and len(found) == 1 and here is not None and here.items is None and not here.model:
+        return f"take the square brackets away: {mismatch.name} = {shorten(toml_value(found[0]))}"
     if kind is str and not isinstance(found, dict | tuple):
         return f'put it in quotes: {mismatch.name} = "{shorten(str(found))}"'
     if here is not None and kind is int and isinstance(found, float):

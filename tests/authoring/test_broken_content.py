@@ -104,12 +104,7 @@ def test_what_a_case_changes_is_there(folders: tuple[Path, Path]) -> None:
     ] == []
 
 
-@pytest.mark.parametrize(
-    "broken",
-    # Every second one is left to the long tests: the check tells it of another key, in the same way.
-    [pytest.param(one, marks=[pytest.mark.long] * (at % 2), id=name_of(one)) for at, one in enumerate(CASES)],
-    indirect=True,
-)
+@pytest.mark.parametrize("broken", CASES, ids=name_of, indirect=True)
 def test_a_mistake_in_content_is_told_by_its_cause(broken: tuple[Path, Case]) -> None:
     told_by_its_cause(*broken)
 

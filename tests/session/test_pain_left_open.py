@@ -5,11 +5,11 @@ from collections.abc import Callable
 import pytest
 
 from coach.model.answers_file import Answers
-from coach.progression.state_machine import advance
-from coach.screens.client.resume_prompts import leave_page_of
+from coach.progression.state_machine import advance, replay
+from coach.screens.client.resume_prompts import leave_page_of, resume_page
 from coach.session.interruptions import report_trouble
 from coach.session.rehearsal import first_state, rehearsed_states
-from coach.session.runner import answer, ask_again, back, go_on, leave
+from coach.session.runner import answer, ask_again, back, choose, go_on, leave
 from coach.session.script import Work
 from coach.session.state import Instant, State
 from tests.clocks import START
@@ -53,11 +53,36 @@ def test_it_stops_and_lowers_the_load_and_tells_the_therapist(kind: str, told: T
 
 
 def test_a_second_one_within_the_weeks_that_count_ends_in_review() -> None:
-    state = reported("ache", (), False)
+    state = reported("ache", (), True)
+    assert state.record.answer("check_in.pain_now") == 0
     before = state.plan.before.model_copy(update={"pain_stops": (START.date(),)})
     judged = advance(before, leave(state, _now(state)).record, state.plan.book)
     assert (judged.after.status, list(judged.decision.tell)) == ("review", ["pain_stop_again"])
-    assert judged.decision.tell["pain_stop_again"].startswith("Pain ? of 10;")
+    assert judged.decision.tell["pain_stop_again"].startswith("Pain ? of 10;"), "not that of the check-in"
+
+
+def test_a_size_that_was_chosen_and_not_confirmed_was_said() -> None:
+    state = reported("ache", ("neck",), False)
+    chosen = choose(state, 9, _now(state))
+    assert chosen.chosen is not None
+    messages = state.plan.content.messages.client.offer
+    assert messages.leave_pain not in leave_page_of(chosen, "").lines
+    assert messages.resume_pain not in resume_page(state.plan, chosen.record).lines
+    ended = leave(chosen, _now(state)).record.ended
+    assert ended is not None
+    assert ended.decision.rule == "pain_over_limit"
+
+
+def test_a_record_of_an_earlier_version_that_was_told_otherwise_counts_as_no_stop() -> None:
+    """What a client was told stays: no upgrade makes a stop of it."""
+    plan, state = plan_of("tern"), reported("sharp", (), False)
+    left = leave(state, _now(state)).record
+    ended = left.ended
+    assert ended is not None
+    told = ended.decision.model_copy(update={"move": "hold", "rule": "no_set_done", "status": "active"})
+    record = left.model_copy(update={"entry": (*left.entry[:-1], ended.model_copy(update={"decision": told}))})
+    after = replay(plan.before, record, plan.book).after
+    assert (after.status, after.pain_stops) == ("active", ())
 
 
 @pytest.mark.parametrize(

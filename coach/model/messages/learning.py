@@ -48,7 +48,7 @@ class PracticeMessages(Frozen):
     offer: Line
     done: Line
     stopped: Line
-    stopped_first: Line = Field(description="after what the therapist has to look at first")
+    stopped_first: Line = Field(description="what the page says first where the decision is a review")
     saved: Line
 
 

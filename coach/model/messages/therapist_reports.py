@@ -208,6 +208,8 @@ class BandsReportMessages(Frozen):
 CounterfactualName = Literal["clean_form", "whole_sets", "two_more", "settled", "no_gap", "all", "more_sessions"]
 
 
+Agreement = Literal["missing", "agrees", "behind", "differs", "held"]
+"""How progress.toml compares with records and instructions."""
 Happened = Literal["same", "more", "less", "repetitions", "stopped", "stopped_less"]
 
 
@@ -239,7 +241,7 @@ class HistoryMessages(Frozen):
     leads: Complete[Literal["load", "repetitions", "review", "complete", "hold"], Line]
     difference: Line
     not_said: Line
-    agreement: Complete[Literal["missing", "agrees", "behind", "differs", "held"], Line]
+    agreement: Complete[Agreement, Line]
     rebuilt: Line
     kept: Line
 

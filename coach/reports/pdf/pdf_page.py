@@ -165,7 +165,10 @@ def sizes(most_pt: float, least_pt: float, step_pt: float) -> list[float]:
 
 
 def largest_fitting(sheet: Sheet, trial: PdfPage, sizes_pt: Sequence[float]) -> float | None:
-    """The largest size in which a page fits, by halving; it is tried on pages of `trial`, which is thrown away."""
+    """The largest size in which a page fits, by halving: one that fits does so in smaller letters as well.
+
+    It is tried on pages of `trial`, which is thrown away.
+    """
 
     def fits(body_pt: float) -> bool:
         trial.next_page()

@@ -80,7 +80,10 @@ def usual_pain(plan: Plan) -> float:
 def forecast_text(
     plan: Plan, seed: int, now: datetime, lives: int | None = None, measured: MeasuredCourse = _UNMEASURED
 ) -> str:
-    """The forecast as text, at most 80 columns wide; `measured` is what a sensor saw so far. `lives`: else LIVES."""
+    """The forecast as text, at most 80 columns wide; `measured` is what a sensor saw so far.
+
+    `lives`: how many clients are simulated; None for LIVES.
+    """
     lives = LIVES if lives is None else lives
     # The simulation starts as if the therapist had ended a review.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))

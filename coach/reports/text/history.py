@@ -15,7 +15,7 @@ from coach.model.content import Content
 from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.message_format import fill, localized
-from coach.model.messages.therapist_reports import Happened, HistoryMessages
+from coach.model.messages.therapist_reports import Agreement, Happened, HistoryMessages
 from coach.model.progress import Progress
 from coach.model.record import Decision, Number, Record
 from coach.overview.between_sessions import BetweenSessions, between_sessions, split_at
@@ -30,7 +30,6 @@ from coach.session.admission.trained_closed import closed_at, closed_line
 from coach.session.phrases import answer_text
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import closed_sessions
-from coach.store.guards.compared import Agreement
 from coach.store.measured_sets.measured_files import SetKey, set_key
 from coach.store.measured_sets.of_client import course_of
 from coach.toml.diagnostic import Diagnostic, render
@@ -168,7 +167,7 @@ def _agreement(
     messages = content.messages.therapist.history
     # Without records it cannot be written.
     yield messages.agreement[agreement] if judged or agreement != "missing" else ""
-    if agreement in ("differs", "held") and saved is not None and now is not None:
+    if agreement == "differs" and saved is not None and now is not None:
         yield from differences(saved, now, content)
 
 

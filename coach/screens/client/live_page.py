@@ -5,7 +5,7 @@ from msgspec.structs import replace
 from coach.model import step_names
 from coach.model.message_format import fill
 from coach.model.record import SetDone
-from coach.progression.pain_reports import left_open
+from coach.progression.pain_reports import said_nowhere
 from coach.progression.state_machine import decide
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import page_at
@@ -80,7 +80,7 @@ def _closed_lines(live: LiveSession, plan: Plan) -> tuple[str, ...]:
     if closed is None:
         return ()
     offer = messages.client.offer
-    told = (*((offer.closed_pain,) if left_open(closed.entry) else ()), *((offer.closed,) if done else ()))
+    told = (*((offer.closed_pain,) if said_nowhere(closed.entry) else ()), *((offer.closed,) if done else ()))
     if not told:
         return ()
     from coach.overview.day_in_words import written_day

@@ -8,7 +8,7 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.record import Record
-from coach.progression.pain_reports import left_open
+from coach.progression.pain_reports import said_nowhere
 from coach.screens.client.key_bindings import PAIN
 from coach.screens.client.key_help import to_answer
 from coach.screens.client.page_types import AnswerOption, ScreenPage, TextPage, with_rehearsal_mark
@@ -75,7 +75,7 @@ def leave_page(plan: Plan, not_kept: str = "", coming: int = 0, record: Record |
         question = plan.content.messages.client.practice.saved
     alert, choice = ("", "") if record is None else choice_left(plan, record)
     chosen = (fill(messages.leave_chosen, {"answer": choice}),) if choice else ()
-    left = record is not None and not plan.practice and left_open(record.entry)
+    left = record is not None and not plan.practice and said_nowhere(record.entry)
     pain_open = (messages.leave_pain,) if left else ()
     page = TextPage(
         with_rehearsal_mark(title, plan), not_kept or question, (*chosen, *pain_open), choices=answers, alert=alert
@@ -102,7 +102,7 @@ def resume_page(plan: Plan, left: Record) -> TextPage:
     )
     alert, choice = choice_left(plan, left)
     chosen = (fill(messages.resume_chosen, {"answer": choice}),) if choice else ()
-    pain_open = (messages.resume_pain,) if left_open(left.entry) else ()
+    pain_open = (messages.resume_pain,) if said_nowhere(left.entry) else ()
     lost = (messages.set_lost,) if len(left.sets_done) < left.sets_today else ()
     page = TextPage(
         messages.resume_title,

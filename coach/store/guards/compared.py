@@ -2,14 +2,13 @@
 
 from collections.abc import Set
 from datetime import datetime
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from coach.model.progress import Progress
 
 if TYPE_CHECKING:
     from coach.store.client_folder import ClientFolder
 
-Agreement = Literal["missing", "agrees", "behind", "differs", "held"]
 _MAY_DIFFER = frozenset({"tell", "decision", "measured_on", "band_use"})
 
 
