@@ -30,3 +30,6 @@ ContactKind = Literal["visit", "phone", "video", "message"]
 AnsweringPage = Literal["visit", "steering", "bands", "check"]  # of a client, the one on which a need is answered
 NeedOutcome = Literal["answered", "ask_again", "not_reached", "discharged"]
 DischargeReason = Literal["goals_met", "no_further_change", "own_wish", "not_reached", "referred", "moved", "other"]
+
+UNKNOWN_PAIN = "unknown"
+"""Stands among the numbers of a decision for a pain whose size was not said."""

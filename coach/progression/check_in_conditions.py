@@ -5,9 +5,9 @@ Each takes the facts and returns the numbers for the rule's message, or None whe
 
 from collections.abc import Callable, Mapping
 
+from coach.model.option_names import UNKNOWN_PAIN
 from coach.model.record import Number
 from coach.progression.facts import SessionFacts
-from coach.progression.rule_book import UNKNOWN_PAIN
 
 Numbers = Mapping[str, Number]
 Condition = Callable[[SessionFacts], Numbers | None]

@@ -51,9 +51,16 @@ def pain_in_sets(record: Record) -> PainReports:
 def left_open(entries: Sequence[Struct]) -> tuple[str, ...]:
     """The steps of a report of pain that were not answered: its place and its size, or its size; empty without one.
 
-    The last of the entries about a pain says it, as its questions are asked and taken back in their order.
+    The last of the entries about a pain says it, as its questions are asked and taken back in their order. A choice
+    that was taken back before it was confirmed leaves the answers as they were.
     """
-    for entry in reversed(entries):
+    at = len(entries)
+    while at:
+        at -= 1
+        entry = entries[at]
+        if isinstance(entry, TakenBack) and at and isinstance(entries[at - 1], Chosen):
+            at -= 1
+            continue
         if not isinstance(entry, Answered | TakenBack):
             continue
         name, group = step_names.within_group(entry.step), step_names.group_of(entry.step)

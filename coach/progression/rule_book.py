@@ -9,9 +9,9 @@ from coach.model import step_names
 from coach.model.base import MOST_SETS
 from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
+from coach.model.option_names import UNKNOWN_PAIN
 from coach.model.record import Record
 
-UNKNOWN_PAIN = "unknown"  # stands in a decision for a pain whose size was not said
 HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
 
 

@@ -215,11 +215,9 @@ class ClientStore(Struct, frozen=True, dict=True):
 
     @property
     def _compared(self) -> Agreement:
-        if saved_text(self.path) is None:
-            return "missing"
-        if self.folder.saved is None:
-            return "differs"
         saved = self.folder.saved
+        if saved is None:
+            return "missing" if saved_text(self.path) is None else "differs"
         if self._agrees(saved, self._derived):
             return "agrees"
         if self._vetoes and (self._is_as_sealed or self._unmeasured._compared in ("agrees", "behind")):

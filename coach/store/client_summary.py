@@ -24,6 +24,7 @@ from coach.progression.programme.after_visit import (
     unknown_to,
     worst_pain,
 )
+from coach.progression.session_conditions import no_set_done
 from coach.session.admission.admit import unchanged_until
 from coach.session.admission.trained_closed import ClosedRecord, trained_while_closed
 from coach.session.plan import Plan
@@ -130,7 +131,7 @@ def _newest(dates: Iterable[date | None]) -> date | None:
 def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
     admission = store.admission(now, store.folded_progress)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
-    due, last = due_days_of([store]), progress.decision
+    due, last = due_days_of([store]), _last_told(store)
     dates = [one.record.last_at for one in sessions] + [one.at for one in store.folder.signed]
     days = sorted({one.record.started.date() for one in sessions if one.record.sets_done})
     newest, until = max(dates, default=now), now.date()
@@ -183,6 +184,16 @@ def closed_sessions(store: ClientStore) -> tuple[ClosedRecord, ...]:
     """The records of an exercise that were done after an operation and before that was allowed."""
     records = [one.record for one in store.sessions]
     return trained_while_closed(store.profile, store.prescription, store.content, store.folded_progress, records)
+
+
+def _last_told(store: ClientStore) -> Decision | None:
+    """The last decision on something that was done or told: to open a session and leave it again answers no need."""
+    says_nothing = {rule.name for rule in store.content.rules if rule.when == no_set_done.__name__}
+    last = store.folded_progress.decision
+    if last is None or last.rule not in says_nothing:
+        return last
+    earlier = (one.decision for one in reversed(store.sessions))
+    return next((decision for decision in earlier if decision.rule not in says_nothing), last)
 
 
 def _sign(decision: Decision | None) -> str | None:

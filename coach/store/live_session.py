@@ -302,7 +302,15 @@ def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveS
     admission = closed.store.admission(now.at, closed.plan.before)
     if not admission.may_start:
         raise NotAdmitted(admission.sentence)
+    _refuse_after_a_stop(closed.store)
     return _start(replace(closed, closed=None), clock)  # the client has just chosen that
+
+
+def _refuse_after_a_stop(closed: ClientStore) -> None:
+    """Raise NotAdmitted where what the closed session holds stops the client for today."""
+    decision = closed.folded_progress.decision
+    if decision is not None and decision.move == "stop":
+        raise NotAdmitted(decision.reason)
 
 
 def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Opening:
@@ -310,6 +318,7 @@ def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Ope
     store, now = opening.store, clock()
     if store.folder.open_record is not None:
         store = close_open_record(store, now).store
+        _refuse_after_a_stop(store.for_exercise(left.record.name))
     if store.folder.is_session_open:
         with save_failures(left.path):
             record_file.append(left.path, (SessionClosed(at=now.at),))

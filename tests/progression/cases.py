@@ -399,7 +399,7 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
         "a sharp pain in the neck, at the limit",
         {"given": {"set_1.trouble": "sharp", "set_1.trouble_where": "neck", "set_1.trouble_pain": 5}},
         {},
-        "pain_near_limit",
+        "pain_not_said",
         "hold",
         STEPS[3],
     ),

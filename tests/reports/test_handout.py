@@ -207,6 +207,16 @@ def test_more_words_than_a_page_holds_are_refused() -> None:
         page_of(replace(plan, content=replace(plan.content, messages=messages)), "letter")
 
 
+def test_a_log_with_no_room_for_its_days_is_refused() -> None:
+    """Once it was divided by no days."""
+    plan = plan_of("tern")
+    client = plan.content.messages.client
+    handout = client.handout.model_copy(update={"log_pain": "How much it hurt at the worst of all moments " * 3})
+    messages = replace(plan.content.messages, client=client.model_copy(update={"handout": handout}))
+    with pytest.raises(HandoutError, match=r"or the lines of \[handout\] in client.toml"):
+        page_of(replace(plan, content=replace(plan.content, messages=messages)))
+
+
 def test_after_a_repair_it_says_from_when() -> None:
     plan = changed()
     before = plan.before.model_copy(update={"repaired_on": date(2026, 10, 5)})

@@ -1,5 +1,6 @@
 """The first page says what became of a session before it that was interrupted and could not be gone on with."""
 
+import shutil
 from datetime import timedelta
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from coach.screens.client.page_types import TextPage
 from coach.screens.client.resume_prompts import resume_page, start_as_answered
 from coach.screens.client.setup_context import SetupCache
 from coach.store.client_store import ClientStore
-from coach.store.live_session import LiveSession, open_session, start_session
+from coach.store.live_session import LiveSession, NotAdmitted, open_session, start_session
 from tests.clocks import START, FakeClock
 from tests.plans import shipped
 from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, told
@@ -77,19 +78,27 @@ def test_a_pain_left_open_is_named_and_has_lowered_the_load(demo_profiles: Path)
     before = ClientStore.read(folder, shipped()).progress
     told(folder, ["", "", "p", "2"])
     live = started_after(folder, 26.0)
-    assert "you reported a pain and did not say how strong it is" in first_lines(live)[0]
+    assert "you reported a pain and did not say how strong it was" in first_lines(live)[0]
     decision = ClientStore.read(folder, shipped()).progress_before_open_record.decision
     assert decision is not None
     assert (decision.rule, before.pain_stops) == ("pain_left_open", ())
 
 
-@pytest.mark.parametrize("key", ["y", "n"])
-def test_the_question_whether_to_go_on_says_what_a_pain_left_open_counts_as(demo_profiles: Path, key: str) -> None:
-    folder, content = demo_profiles / "tern", shipped()
-    told(folder, ["", "", "p", "2"])
-    clock = FakeClock(START + timedelta(minutes=9))
-    opening = open_session(ClientStore.read(folder, content), clock())
-    assert opening.interrupted is not None
-    assert content.messages.client.offer.resume_pain in resume_page(opening.plan, opening.interrupted.record).lines
-    asking = start_as_answered(opening, clock, key).state.asking
-    assert (asking.name if asking is not None else None) == ("set_1.trouble_where" if key == "y" else None)
+def test_the_question_whether_to_go_on_says_what_a_pain_left_open_counts_as(demo_profiles: Path) -> None:
+    """Going on asks it; ending that session is a stop for today, and so begins no other."""
+    content, clock = shipped(), FakeClock(START + timedelta(minutes=9))
+    for key, asked in (("y", "set_1.trouble_where"), ("n", None)):
+        folder = Path(shutil.copytree(demo_profiles / "tern", demo_profiles / key))
+        told(folder, ["", "", "p", "2"])
+        opening = open_session(ClientStore.read(folder, content), clock())
+        assert opening.interrupted is not None
+        assert (
+            content.messages.client.offer.resume_pain in resume_page(opening.plan, opening.interrupted.record).lines
+        )
+        if asked is None:
+            with pytest.raises(NotAdmitted, match="counts as over your limit"):
+                start_as_answered(opening, clock, key)
+        else:
+            asking = start_as_answered(opening, clock, key).state.asking
+            assert asking is not None
+            assert asking.name == asked

@@ -5,11 +5,14 @@ from collections.abc import Callable
 import pytest
 
 from coach.model.answers_file import Answers
+from coach.model.programme.session_file import ends_day
+from coach.model.record import Record
 from coach.progression.state_machine import advance, replay
 from coach.screens.client.resume_prompts import leave_page_of, resume_page
 from coach.session.interruptions import report_trouble
+from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
-from coach.session.runner import answer, ask_again, back, choose, go_on, leave
+from coach.session.runner import answer, ask_again, back, choose, go_on, leave, take_back
 from coach.session.script import Work
 from coach.session.state import Instant, State
 from tests.clocks import START
@@ -29,6 +32,15 @@ def reported(kind: str, told: Told, at_set: bool) -> State:
     for value in (kind, *told):
         state = answer(state, value, _now(state))
     return state
+
+
+def plan_ended_by(plan: Plan, pain: int) -> Record:
+    """A session of the client that pain of this size has stopped in its first set."""
+    state = next(one for one in rehearsed_states(first_state(plan, START), Answers()) if isinstance(one.step, Work))
+    state, now = report_trouble(state, _now(state)), _now(state)
+    for value in ("ache", "neck", pain):
+        state = answer(state, value, now)
+    return state.record
 
 
 def _now(state: State) -> Instant:
@@ -73,6 +85,24 @@ def test_a_size_that_was_chosen_and_not_confirmed_was_said() -> None:
     assert ended.decision.rule == "pain_over_limit"
 
 
+def test_a_trouble_that_was_chosen_and_taken_back_leaves_the_question_as_it_was() -> None:
+    """Once the report of pain before it was forgotten with it."""
+    state = reported("sharp", (), True)
+    asked, now = state.asking, _now(state)
+    state = take_back(choose(report_trouble(state, now), "chest_pain", now), now)
+    assert back(state, now).asking == asked
+    assert ask_again(state, now).asking == asked
+
+
+def test_of_several_exercises_none_follows_it() -> None:
+    """How strong the pain is nobody knows."""
+    plan, state = plan_of("tern"), reported("ache", (), False)
+    left = leave(state, _now(state)).record
+    assert left.ended is not None
+    assert ends_day(left, left.ended)
+    assert not ends_day(plan_ended_by(plan, 6), plan_ended_by(plan, 6).ended or left.ended)
+
+
 def test_a_record_of_an_earlier_version_that_was_told_otherwise_counts_as_no_stop() -> None:
     """What a client was told stays: no upgrade makes a stop of it."""
     plan, state = plan_of("tern"), reported("sharp", (), False)
@@ -88,14 +118,15 @@ def test_a_record_of_an_earlier_version_that_was_told_otherwise_counts_as_no_sto
 @pytest.mark.parametrize(
     ("then", "rule"),
     [
-        (lambda state, now: answer(answer(state, "neck", now), 2, now), "no_set_done"),
+        (lambda state, now: answer(answer(state, "neck", now), 2, now), "pain_not_said"),
         (lambda state, now: answer(answer(state, "neck", now), 9, now), "pain_over_limit"),
         (lambda state, now: answer(state, "chest", now), "warning_sign"),
-        (lambda state, now: back(back(state, now), now), "no_set_done"),
+        (lambda state, now: back(back(state, now), now), "pain_not_said"),
+        (lambda state, now: take_back(choose(report_trouble(state, now), "equipment", now), now), "pain_left_open"),
         (lambda state, now: answer(report_trouble(state, now), "chest", now), "warning_sign"),
     ],
 )
-def test_one_that_was_said_or_taken_back_is_none(then: Callable[[State, Instant], State], rule: str) -> None:
+def test_what_counts_of_one_that_was_said_or_taken_back(then: Callable[[State, Instant], State], rule: str) -> None:
     state = reported("sharp", (), False)
     ended = leave(then(state, _now(state)), _now(state)).record.ended
     assert ended is not None

@@ -74,8 +74,8 @@ def test_practice_ends_with_nothing_decided() -> None:
 @pytest.mark.parametrize(
     ("told", "lead", "alert"),
     [
-        (("numb_or_weak",), "Do no session until your therapist has looked", "Stop now."),
-        (("ache", "neck", 9), "Do no session until your therapist has looked", "Call your therapist now."),
+        (("numb_or_weak",), "do not train until they have looked", "Stop now."),
+        (("ache", "neck", 9), "do not train until they have looked", "Call your therapist now."),
         (("ache", "neck", 6), "It hurt, so we stop here.", ""),
     ],
 )

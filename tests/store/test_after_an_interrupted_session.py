@@ -10,12 +10,14 @@ from coach.commands.support.output import NOT_NOW, exit_code_of
 from coach.model.answers_file import Answers
 from coach.session.rehearsal import rehearse
 from coach.store.client_store import ClientStore
+from coach.store.client_summary import summary_of
 from coach.store.live_session import NotAdmitted, open_session, start_session
 from coach.store.programme.opening import due_exercises
 from coach.store.records import record_file
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import DEMO
 from tests.plans import plan_of, shipped
+from tests.screens.plain.output_lines import told
 
 
 def interrupted(folder: Path, *days_ago: float) -> Path:
@@ -62,3 +64,13 @@ def test_a_reason_that_all_exercises_share_is_said_once(demo_profiles: Path) -> 
     reasons = {one.admission(START, one.progress_before_open_record).sentence for one in due_exercises(store, START)}
     assert len(reasons) == 1
     assert str(refused.value) == reasons.pop()
+
+
+def test_a_session_that_was_only_opened_leaves_what_the_one_before_it_told(demo_profiles: Path) -> None:
+    """Once the stop for pain was off the list as soon as the client had looked at the first page again."""
+    client = demo_profiles / "tern"
+    assert told(client, ["", "", "p", "2", "1", "6", "y", ""]).finished
+    for _ in range(2):
+        assert summary_of(client, shipped(), START + timedelta(days=1)).rule == "pain_over_limit"
+        told(client, [""])
+    assert ClientStore.read(client, shipped()).progress.decision is not None

@@ -11,6 +11,7 @@ from coach.screens.client.live_page import farewell_of, live_page
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.setup_context import SetupCache
 from coach.screens.plain.plain_session import PlainSession
+from coach.session.interruptions import report_trouble
 from coach.session.next_exercise import next_exercise
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, choose, go_on, stop_set, take_back
@@ -196,3 +197,19 @@ def test_between_two_exercises_the_check_in_is_asked_again_after_half_an_hour(de
     state = live.act(next_exercise)
     assert state.step.name == step_names.PAIN_NOW
     assert live.asked_again
+
+
+def test_after_a_pain_left_open_the_page_says_the_stop_and_invites_to_no_session(demo_profiles: Path) -> None:
+    clock, folder = LaptopClock(), demo_profiles / "tern"
+    live = at_step(folder, clock, step_names.PLACE)
+    live.act(report_trouble)
+    live.act(lambda state, now: answer(state, "sharp", now))
+    clock.sleep(21 * DAYS)
+    assert live.tick().over
+    page, offer = ended_page(live), shipped().messages.client.offer
+    assert page.lead.startswith("This session was left open since")
+    assert "counts as over your limit" in page.lines[0]
+    assert offer.left_open_again not in page.lines
+    assert "counts as over your limit" in farewell_of(
+        live, Opening(ClientStore.read(folder, shipped()), live.state.plan, None)
+    )

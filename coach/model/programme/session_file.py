@@ -8,6 +8,7 @@ from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model import step_names
 from coach.model.base import Frozen, Line, Name, NameOnce, PositionName, PositionNameOnly, Repetitions, Side
 from coach.model.load_step import Rungs
+from coach.model.option_names import UNKNOWN_PAIN
 from coach.model.prescription import Dose
 from coach.model.programme.written import Written
 from coach.model.record import (
@@ -195,9 +196,11 @@ def closes_every_exercise(record: Record, decision: Decision) -> bool:
 def ends_day(record: Record, ended: Ended) -> bool:
     """Whether no other exercise may follow.
 
-    Only the therapist lets go on, the check-in stops all of them, or what the band pulls on is not safe.
+    Only the therapist lets go on, the check-in stops all of them, what the band pulls on is not safe, or nobody knows
+    how strong a pain is.
     """
-    stopped = ended.how == "stopped" and (_decided_at_check_in(record) or _is_unsafe(ended.decision))
+    unknown = ended.decision.numbers.get("pain") == UNKNOWN_PAIN
+    stopped = ended.how == "stopped" and (unknown or _decided_at_check_in(record) or _is_unsafe(ended.decision))
     return stopped or closes_every_exercise(record, ended.decision)
 
 

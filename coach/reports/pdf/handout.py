@@ -111,7 +111,7 @@ def _sized(sheet: Sheet, trial: PdfPage, size: PaperSize) -> tuple[Sheet, float]
     if body_pt is None:
         raise HandoutError(
             f"the words of the handout do not fit on one page of {size} in letters of {_MIN_PT:g} points: "
-            "shorten the lines of this position, or how the bands look"
+            "shorten the lines of this position, how the bands look, or the lines of [handout] in client.toml"
         )
     return sheet, body_pt
 

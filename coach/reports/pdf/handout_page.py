@@ -20,6 +20,7 @@ _DRAWING_SHARE = 0.36
 _THIN_MM, _THICK_MM = 0.2, 0.9
 _STOP_SHARE = 0.53
 _LOG_ROW_MM, _LOG_ROW_MAX_MM, _LOG_DAY_MM, _TICK_MM = 6.2, 9.5, 12.0, 4.2
+_LOG_LEAST_DAYS = 6  # two weeks of three sessions
 
 # Font sizes and line spacing, in multiples of the body font size.
 _TITLE, _HEADING, _SMALL = 1.6, 1.15, 0.88
@@ -184,6 +185,8 @@ class HandoutLayout:
             return False
         label = max(self._page.text_width_mm(line, self._pt(1.0)) for line in text.log_rows) + 3
         days = int((self._right - self._left - label) / _LOG_DAY_MM)
+        if days < _LOG_LEAST_DAYS:
+            return False
         day = (self._right - self._left - label) / days
         drop = (row + self._pt(1.0) * MM_PER_POINT * 0.7) / 2
         for number, line in enumerate(text.log_rows):

@@ -32,7 +32,7 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
     messages = state.plan.content.messages.client
     ended = state.record.ended if not state.plan.practice and not state.another_follows else None
     if live.ended_why is not None:
-        page = replace(page, lead=_left_open(live), lines=_what_then(live), strong=(), facts=())
+        page = replace(page, lead=_left_open(live), lines=_what_then(live, page.lead), strong=(), facts=())
     elif ended is not None and ended.how != "stopped":
         page = _with_sessions_before(page, live, state.plan)
     lines = page.lines
@@ -67,10 +67,11 @@ def _left_open(live: LiveSession) -> str:
     return fill(messages.left_open, {"since": since.strftime("%Y-%m-%d %H:%M")})
 
 
-def _what_then(live: LiveSession) -> tuple[str, ...]:
-    """Why there is no session today, and what to do; or how today's begins."""
-    messages = live.state.plan.content.messages.client
-    return (live.ended_why or messages.offer.left_open_again, messages.end.saved)
+def _what_then(live: LiveSession, why_stopped: str = "") -> tuple[str, ...]:
+    """Why there is no session today, and what to do; or how today's begins, unless this one was stopped."""
+    messages, ended = live.state.plan.content.messages.client, live.state.record.ended
+    stopped = why_stopped if ended is not None and ended.how == "stopped" else ""
+    return (live.ended_why or stopped or messages.offer.left_open_again, messages.end.saved)
 
 
 def _closed_lines(live: LiveSession, plan: Plan) -> tuple[str, ...]:
@@ -123,7 +124,8 @@ def farewell_of(live: LiveSession | None, opening: Opening) -> str:
 def _farewell(live: LiveSession | None, plan: Plan) -> str:
     messages, ended = plan.content.messages.client, live.state.record.ended if live is not None else None
     if live is not None and live.ended_why is not None:
-        return "\n".join((_left_open(live), _what_then(live)[0], not_kept_line(live))).strip()
+        why = reason_told(ended.decision, plan.content) if ended is not None else ""
+        return "\n".join((_left_open(live), _what_then(live, why)[0], not_kept_line(live))).strip()
     if live is not None and ended is not None:
         urgent = call_text(ended.decision, plan.content)
         if plan.practice:
