@@ -17,7 +17,7 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.reports.pdf.handout import HandoutError, handout_pdf
 from coach.reports.pdf.handout_text import HandoutText, handout_text
-from coach.reports.pdf.pdf_page import PaperSize
+from coach.reports.pdf.pdf_page import PaperSize, PdfPage
 from coach.session.plan import Plan, plan_session
 from tests.plans import plan_of, shipped
 from tests.progression.records import session
@@ -205,6 +205,28 @@ def test_more_words_than_a_page_holds_are_refused() -> None:
     messages = replace(plan.content.messages, exercises={"external_rotation": exercise})
     with pytest.raises(HandoutError, match="do not fit on one page of letter in letters of 9 points: shorten"):
         page_of(replace(plan, content=replace(plan.content, messages=messages)), "letter")
+
+
+def test_titles_that_are_long_are_wrapped(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once they were cut off at the edge of the page, and white on white beside the bar."""
+    plan, ends = plan_of("tern"), list[float]()
+    client = plan.content.messages.client
+    titles = dict.fromkeys(("cues_title", "stop_title"), "One of these things in each repetition that you do " * 3)
+    messages = replace(
+        plan.content.messages,
+        client=client.model_copy(update={"handout": client.handout.model_copy(update=titles)}),
+    )
+    write = PdfPage.write
+
+    def noted(
+        page: PdfPage, at: tuple[float, float], text: str, size_pt: float, bold: bool = False, white: bool = False
+    ) -> None:
+        ends.append(page.width_mm - at[0] - page.text_width_mm(text, size_pt, bold))
+        write(page, at, text, size_pt, bold, white)
+
+    monkeypatch.setattr(PdfPage, "write", noted)
+    page_of(replace(plan, content=replace(plan.content, messages=messages)))
+    assert min(ends) >= 8.0
 
 
 def test_a_log_with_no_room_for_its_days_is_refused() -> None:

@@ -60,7 +60,9 @@ class HandoutLayout:
     def overview(self, overview: Overview) -> bool:
         """Draw what all exercises have in common; returns whether everything fits on the page."""
         width = self._right - self._left
-        y = self._lines((self._left, MARGIN_MM), [overview.title], _TITLE, bold=True)
+        y = self._lines(
+            (self._left, MARGIN_MM), self._wrap(overview.title, width, _TITLE, bold=True), _TITLE, bold=True
+        )
         self._page.rule((self._left, y + 0.6), (self._right, y + 0.6), _THICK_MM)
         y += _THICK_MM + GAP_MM
         for item in overview.items:
@@ -151,9 +153,10 @@ class HandoutLayout:
     def _stop(self, top: float) -> float:
         """In a thick frame: a black title bar, the signs, and next to them what to do; returns the y below."""
         text, width = self._text, self._right - self._left
-        bar = self._line_mm(_HEADING) + 1.2
+        title = self._wrap(text.stop_title, width - 4, _HEADING, bold=True)
+        bar = len(title) * self._line_mm(_HEADING) + 1.2
         self._page.box((self._left, top), width, bar, filled=True)
-        self._lines((self._left + 2, top + 0.6), [text.stop_title], _HEADING, bold=True, white=True)
+        self._lines((self._left + 2, top + 0.6), title, _HEADING, bold=True, white=True)
         y = top + bar
         if text.not_before is not None:
             not_before = self._wrap(text.not_before, width - 4, 1.0, bold=True)
@@ -221,7 +224,9 @@ class HandoutLayout:
         return y
 
     def _heading(self, left: float, top: float, text: str) -> float:
-        return self._lines((left, top), [text], _HEADING, bold=True)
+        return self._lines(
+            (left, top), self._wrap(text, self._right - left, _HEADING, bold=True), _HEADING, bold=True
+        )
 
     def _hanging(self, left: float, top: float, mark: str, text: str, width: float, bold: bool = False) -> float:
         """A number or a bullet with the text indented next to it; returns the y below it."""
