@@ -42,7 +42,7 @@ def report_notices(store: "ClientStore") -> None:
 
     held = [held_fault(store)] if any(one.is_held for one in store.exercises) else []
     for notice in (*store.folder.notices, *held):
-        print_error(f"{notice.path.name}: {notice.what}. For what to do: coach check", FINE)
+        print_error(f"{notice.path.name}: {notice.what.rstrip('.')}. For what to do: coach check", FINE)
 
 
 def locked_client_store(path: Path) -> "AbstractContextManager[ClientStore]":
