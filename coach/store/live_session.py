@@ -299,18 +299,19 @@ def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveS
     if opening.session is not None:
         return _start(_without_the_rest(opening, left, clock), clock)
     closed, now = close_open_record(opening.store, clock()), clock()
+    _refuse_after_a_stop(closed.store, now)
     admission = closed.store.admission(now.at, closed.plan.before)
     if not admission.may_start:
         raise NotAdmitted(admission.sentence)
-    _refuse_after_a_stop(closed.store)
     return _start(replace(closed, closed=None), clock)  # the client has just chosen that
 
 
-def _refuse_after_a_stop(closed: ClientStore) -> None:
+def _refuse_after_a_stop(closed: ClientStore, now: Instant) -> None:
     """Raise NotAdmitted where what the closed session holds stops the client for today."""
-    decision = closed.folded_progress.decision
-    if decision is not None and decision.move == "stop":
-        raise NotAdmitted(decision.reason)
+    progress = closed.folded_progress
+    if progress.decision is not None and progress.decision.move == "stop":
+        admission = closed.admission(now.at, progress)
+        raise NotAdmitted(progress.decision.reason if admission.may_start else admission.sentence)
 
 
 def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Opening:
@@ -318,7 +319,7 @@ def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Ope
     store, now = opening.store, clock()
     if store.folder.open_record is not None:
         store = close_open_record(store, now).store
-        _refuse_after_a_stop(store.for_exercise(left.record.name))
+        _refuse_after_a_stop(store.for_exercise(left.record.name), now)
     if store.folder.is_session_open:
         with save_failures(left.path):
             record_file.append(left.path, (SessionClosed(at=now.at),))
