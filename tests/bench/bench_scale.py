@@ -2,7 +2,8 @@
 
 Run as `python -m tests.bench.bench_scale [CLIENTS ...]`. Each command is a process of its own. Growth is the exponent
 of the processor time, less what the command takes for a handful of clients: 1 is linear. Other work on the machine
-makes the seconds longer and leaves the processor time nearly as it is.
+makes the seconds longer and leaves the processor time nearly as it is. A part of that is the system's, which takes
+longer for each new file, the more there are: the exponent without it is that of the program alone.
 
 With `--keep FOLDER` the clients and every figure stay in that folder, and what was measured there is not measured
 again: a run may be ended at any moment and goes on where it was, for other numbers of clients too. `--only NAME`
@@ -136,13 +137,14 @@ class Kept:
         begun = time.perf_counter()
         for path in self.clients.rglob("*.toml"):
             path.read_bytes()
-        return Used(0, time.perf_counter() - begun, 0.0, 0.0)
+        return Used(0, time.perf_counter() - begun, 0.0, 0.0, 0.0)
 
 
-def growth(start: Used, few: Used, many: Used, times: float) -> str:
-    """The exponent of the processor time from few clients to `times` as many."""
-    less, more = few.processor_s - start.processor_s, many.processor_s - start.processor_s
-    return f"{log(more / less) / log(times):6.2f}" if less > _LEAST_S and more > _LEAST_S else "     -"
+def growth(start: Used, few: Used, many: Used, times: float, of: str) -> str:
+    """The exponent of a time of the processor from few clients to `times` as many."""
+    begin, less, more = (getattr(one, of) for one in (start, few, many))
+    grew = less - begin > _LEAST_S and more - begin > _LEAST_S
+    return f"{log((more - begin) / (less - begin)) / log(times):6.2f}" if grew else "     -"
 
 
 def print_figures(sizes: Sequence[Kept]) -> None:
@@ -153,14 +155,16 @@ def print_figures(sizes: Sequence[Kept]) -> None:
         for name, used in one.figures.items():
             if name != _BYTES:
                 print(f"  {name:26}{used.seconds:8.2f} s{used.processor_s:9.2f} s of the processor", end="")
+                print(f" ({used.system_s:.2f} s in the system)", end="")
                 print(f"{used.seconds / floor_s:8.1f} times the bytes{used.most_mib:7.0f} MiB")
     for few, many in pairwise(sizes[1:]):
-        print(f"growth from {few.size} to {many.size} clients: exponent, and memory for each client more")
+        print(f"growth from {few.size} to {many.size} clients: exponent, that outside the system, and memory each")
         for name in commands(few.clients, few.out):
             if name in few.figures and name in many.figures and name in sizes[0].figures:
                 start, less, more = (one.figures[name] for one in (sizes[0], few, many))
                 each_kib = (more.most_mib - less.most_mib) * 1024 / (many.size - few.size)
-                print(f"  {name:26}{growth(start, less, more, many.size / few.size)}{each_kib:8.2f} KiB")
+                both = (growth(start, less, more, many.size / few.size, of) for of in ("processor_s", "program_s"))
+                print(f"  {name:26}{' '.join(both)}{each_kib:8.2f} KiB")
 
 
 def main() -> None:

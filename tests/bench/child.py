@@ -17,7 +17,7 @@ child = os.posix_spawn(sys.argv[1], sys.argv[1:], os.environ)
 _, status = os.waitpid(child, 0)
 took = time.perf_counter() - begun
 used = resource.getrusage(resource.RUSAGE_CHILDREN)
-print(os.waitstatus_to_exitcode(status), took, used.ru_utime + used.ru_stime, used.ru_maxrss, file=sys.stderr)
+print(os.waitstatus_to_exitcode(status), took, used.ru_utime, used.ru_stime, used.ru_maxrss, file=sys.stderr)
 """
 
 
@@ -36,8 +36,14 @@ class Used:
 
     code: int
     seconds: float
-    processor_s: float
+    program_s: float  # of the processor, outside the system
+    system_s: float  # of the processor, in the system: opening, writing and making files
     most_mib: float
+
+    @property
+    def processor_s(self) -> float:
+        """The processor time in all."""
+        return self.program_s + self.system_s
 
 
 def run(command: Sequence[object], cwd: Path, environment: Mapping[str, str] | None = None) -> Used:
@@ -47,6 +53,6 @@ def run(command: Sequence[object], cwd: Path, environment: Mapping[str, str] | N
         words, cwd=cwd, env=as_installed(environment or {}), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
         text=True, check=True,
     )  # fmt: skip
-    code, took, processor, most = done.stderr.splitlines()[-1].split()
+    code, *times, most = done.stderr.splitlines()[-1].split()
     unit = 1024 if sys.platform != "darwin" else 1024**2  # kilobytes; bytes on macOS
-    return Used(int(code), float(took), float(processor), float(most) / unit)
+    return Used(int(code), *map(float, times), float(most) / unit)
