@@ -53,6 +53,6 @@ def run(command: Sequence[object], cwd: Path, environment: Mapping[str, str] | N
         words, cwd=cwd, env=as_installed(environment or {}), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
         text=True, check=True,
     )  # fmt: skip
-    code, *times, most = done.stderr.splitlines()[-1].split()
+    code, took, program, system, most = done.stderr.splitlines()[-1].split()
     unit = 1024 if sys.platform != "darwin" else 1024**2  # kilobytes; bytes on macOS
-    return Used(int(code), *map(float, times), float(most) / unit)
+    return Used(int(code), float(took), float(program), float(system), float(most) / unit)
