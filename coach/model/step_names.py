@@ -36,6 +36,7 @@ CLOSING = "closing"
 PAIN = "pain"
 EFFORT = "effort"
 TWO_MORE = "two_more"
+PAIN_KEY = "pain_key"  # that it was pressed; what is wrong is said in the steps below
 TROUBLE = "trouble"
 TROUBLE_WHERE = "trouble_where"
 TROUBLE_PAIN = "trouble_pain"

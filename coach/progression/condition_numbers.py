@@ -33,6 +33,7 @@ CONDITION_NUMBERS: Mapping[str, tuple[str, ...]] = {
     "other_band": ("grade",),
     "pain_near_limit": ("pain", "usual"),
     "pain_not_said": (),
+    "not_clear": ("why",),
     "settled_late": (),
     "pain_masked": ("what",),
     "held_by_condition": ("what",),

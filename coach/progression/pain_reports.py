@@ -1,9 +1,10 @@
-"""What was ever reported about pain in the sets of a session.
+"""What was ever reported about pain in the sets of a session, and which answers were left open.
 
 Answers changed afterwards count: a report of pain that is taken back never leads to a rise.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from msgspec import Struct
 
@@ -12,15 +13,17 @@ from coach.model.record import Answered, Chosen, Record, TakenBack
 
 ACHE, SHARP = "ache", "sharp"
 PAIN_TROUBLES = (ACHE, SHARP)
-# What is asked about a pain, in that order.
-_QUESTIONS = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
+PRESSED = "pressed"
+"""The answer at the pain key, before it is said what is wrong."""
+# A report with the pain key, in the order in which it is said and taken back.
+_REPORT = (step_names.PAIN_KEY, step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 _PAINS = (step_names.PAIN, step_names.TROUBLE_PAIN)
 
 
 class PainReports(Struct, frozen=True):
     """The highest pain reported in a set, whether a report lacks its place or its size, and whether one was sharp.
 
-    `left_open`: the last report stands, and its size was not said.
+    `left_open`: the last report stands, and what is wrong or the size of the pain was not said.
     """
 
     worst: int | None
@@ -33,50 +36,61 @@ def pain_in_sets(record: Record) -> PainReports:
     """What was reported in the sets of a session; a report that was taken back is an unfinished one."""
     pains: list[int] = []
     missing: set[str] = set()
-    sharp = False
+    sharp = reported = False
     for one in record.said_in_sets:
         value = one.value  # looked at first: of most answers it says that they report no pain
         if isinstance(value, int):
             if step_names.within_group(one.step) in _PAINS:
                 pains.append(value)
+        elif value == PRESSED:
+            reported = True
         elif value in PAIN_TROUBLES and step_names.within_group(one.step) == step_names.TROUBLE:
             group = step_names.group_of(one.step)
             missing |= {f"{group}.{step_names.TROUBLE_WHERE}", f"{group}.{step_names.TROUBLE_PAIN}"}
-            sharp = sharp or value == SHARP
+            sharp, reported = sharp or value == SHARP, True
         if missing:
             missing.discard(one.step)
-    return PainReports(max(pains, default=None), bool(missing), sharp, bool(missing and left_open(record.entry)))
+    return PainReports(max(pains, default=None), bool(missing), sharp, reported and bool(left_open(record.entry)))
 
 
 def left_open(entries: Sequence[Struct]) -> tuple[str, ...]:
-    """The steps of a report of pain that were not answered: its place and its size, or its size; empty without one.
+    """The steps of a report with the pain key that were not answered; empty without one.
 
-    The last of the entries about a pain says it, as its questions are asked and taken back in their order. A choice
-    that was taken back before it was confirmed leaves the answers as they were.
+    The last that stands says it. A choice that was taken back before it was confirmed leaves the answers as they were.
     """
-    at = len(entries)
-    while at:
-        at -= 1
-        entry = entries[at]
-        if isinstance(entry, TakenBack) and at and isinstance(entries[at - 1], Chosen):
-            at -= 1
+    standing: list[Answered] = []
+    for at, entry in enumerate(entries):
+        if not isinstance(entry, Answered | TakenBack) or step_names.within_group(entry.step) not in _REPORT:
             continue
-        if not isinstance(entry, Answered | TakenBack):
-            continue
-        name, group = step_names.within_group(entry.step), step_names.group_of(entry.step)
-        if name not in _QUESTIONS:
-            continue
-        said = entry.value if isinstance(entry, Answered) else None
-        answered = said is not None
-        if name == step_names.TROUBLE and said not in (ACHE, SHARP):
-            return ()
-        return tuple(f"{group}.{one}" for one in _QUESTIONS[_QUESTIONS.index(name) + answered :])
-    return ()
+        if isinstance(entry, Answered):
+            standing.append(entry)
+        elif not (at and isinstance(entries[at - 1], Chosen)):
+            last = next((one for one in reversed(standing) if one.step == entry.step), None)
+            standing = [one for one in standing if one is not last]
+    if not standing or _is_no_pain(standing[-1]):
+        return ()
+    group, name = step_names.group_of(standing[-1].step), step_names.within_group(standing[-1].step)
+    return tuple(f"{group}.{one}" for one in _REPORT[_REPORT.index(name) + 1 :])
+
+
+def _is_no_pain(said: Answered) -> bool:
+    return step_names.within_group(said.step) == step_names.TROUBLE and said.value not in PAIN_TROUBLES
 
 
 def said_nowhere(entries: Sequence[Struct]) -> bool:
-    """Whether a report of pain lacks its size, and no choice waits to be confirmed that says it."""
+    """Whether a report with the pain key lacks what is wrong or its size, and no choice is left that says it."""
     return bool(left_open(entries)) and not isinstance(entries[-1], Chosen)
+
+
+def answer_taken_back(record: Record) -> bool:
+    """Whether a choice that would have ended the session was taken back, and its question never answered.
+
+    Those of the pain key are left open with the report.
+    """
+    pairs = pairwise(record.entry)
+    steps = [one.step for chosen, one in pairs if isinstance(chosen, Chosen) and isinstance(one, TakenBack)]
+    left = [step for step in steps if record.answer(step) is None]
+    return any(step_names.within_group(step) not in _REPORT for step in left)
 
 
 def worst_reported(record: Record) -> int | None:

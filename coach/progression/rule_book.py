@@ -83,6 +83,7 @@ class RuleBook(Struct, frozen=True, dict=True):
             **messages.rules.missing,
             **messages.rules.measured,
             **messages.rules.stop_why,
+            **messages.rules.not_clear,
             **messages.safety.sign,
             **messages.safety.trouble,
             **messages.form.fault,

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from coach.progression import check_in_conditions as check_in
 from coach.progression.check_in_conditions import Condition, Numbers
 from coach.progression.facts import SessionFacts
+from coach.progression.pain_reports import answer_taken_back
 
 _SECOND = 2  # with as many sessions wanted, the one that is missing is the second
 
@@ -83,6 +84,15 @@ def pain_near_limit(facts: SessionFacts) -> Numbers | None:
 def pain_not_said(facts: SessionFacts) -> Numbers | None:
     """A pain was reported without place or size, taken back, or was sharp (ours)."""
     return {} if facts.pain_unknown or facts.sharp else None
+
+
+def not_clear(facts: SessionFacts) -> Numbers | None:
+    """What the therapist asks about where it stopped nothing: such a pain, or an answer that was taken back (ours)."""
+    if facts.sign or check_in.stopped_by_pain(facts):
+        return None
+    if pain_not_said(facts) is not None:
+        return {"why": "pain_not_clear"}
+    return {"why": "answer_taken_back"} if answer_taken_back(facts.record) else None
 
 
 def settled_late(facts: SessionFacts) -> Numbers | None:
@@ -213,6 +223,7 @@ CONDITIONS: Mapping[str, Condition] = {
         other_band,
         pain_near_limit,
         pain_not_said,
+        not_clear,
         settled_late,
         pain_masked,
         held_by_condition,

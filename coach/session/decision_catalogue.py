@@ -93,11 +93,11 @@ def _named(rule: Rule, kind: str, plan: Plan) -> tuple[str, ...]:
         return tuple(sign.name for sign in content.signs)
     if kind == "fault":
         return tuple(content.questions[name].fault for name in questions)
-    if kind == "why":
-        return tuple(content.messages.rules.stop_why)
     if kind == "missing":
         return tuple(content.messages.rules.missing) if rule.when == "otherwise" else ()
     made: Mapping[str, tuple[str, ...]] = {
+        "pain_stop_again": tuple(content.messages.rules.stop_why),
+        "not_clear": tuple(content.messages.rules.not_clear),
         "equipment_failed": (*(name for name in plan.book.stopping_checks if name in checks), EQUIPMENT),
         "check_not_met": tuple(name for name in plan.book.passable_checks if name in checks),
         "not_all_asked": questions,

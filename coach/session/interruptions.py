@@ -5,8 +5,8 @@ from typing import get_args
 from coach.model import step_names
 from coach.model.load_step import LoadStep
 from coach.model.option_names import TELL_BY
-from coach.model.record import Answered, BandAtHand, SkipReason
-from coach.progression.pain_reports import PAIN_TROUBLES, left_open
+from coach.model.record import Answered, BandAtHand, SkipReason, TakenBack
+from coach.progression.pain_reports import PAIN_TROUBLES, PRESSED, left_open
 from coach.session.plan import script_of
 from coach.session.script import Ask, Show, Work
 from coach.session.state import Instant, State
@@ -17,10 +17,25 @@ HOW_TO_TELL = Ask(step_names.TELL_BY, "tell_by", "listed", 0, options=TELL_BY)
 
 
 def report_trouble(state: State, now: Instant) -> State:
-    """The pain key: suspend the step and ask what is wrong."""
+    """The pain key: suspend the step and ask what is wrong. That it was pressed is in the record at once."""
     if state.over or state.chosen is not None:
         return state
-    return suspend(state, now.s, now)._replace(asking=_about_pain(state, state.set_number)[0])
+    asked, state = _about_pain(state, state.set_number)[0], suspend(state, now.s, now)
+    if state.asking == asked:
+        return state
+    pressed = Answered(at=now.at, step=step_names.in_set(state.set_number, step_names.PAIN_KEY), value=PRESSED)
+    return with_entries(state, pressed)._replace(asking=asked)
+
+
+def without_report(state: State, now: Instant) -> State:
+    """The state after going back from the first question of the pain key: nothing is wrong."""
+    if state.asking is None:
+        return state
+    step, asked = step_names.in_set(state.asking.set_number, step_names.PAIN_KEY), state.asking.question
+    state = state._replace(asking=None, seen_s=now.s)
+    if asked != step_names.TROUBLE or state.record.answer(step) is None:
+        return state
+    return with_entries(state, TakenBack(at=now.at, step=step))
 
 
 def skip_set(state: State, now: Instant) -> State:
@@ -80,7 +95,7 @@ def tell_by(state: State, way: int | str, now: Instant) -> State:
 
 
 def with_pain_asked(state: State) -> State:
-    """The state with the question that a report of pain was left before, where one was; else unchanged."""
+    """The state with the question that a report with the pain key was left before, or unchanged without one."""
     missing = left_open(state.record.entry)[:1]
     asks = (ask for number in range(1, state.record.dose.sets + 1) for ask in _about_pain(state, number))
     asking = next((ask for ask in asks if ask.name in missing), None)

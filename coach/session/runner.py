@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from coach.model import step_names
 from coach.model.record import Answered, Chosen, OwnTempo, Record, TakenBack, Taught
 from coach.progression.state_machine import ImmediateAction, immediate_action
-from coach.session.interruptions import apply_interruption, previous_question, with_pain_asked
+from coach.session.interruptions import apply_interruption, previous_question, with_pain_asked, without_report
 from coach.session.next_exercise import take_turn
 from coach.session.plan import Plan, script_of
 from coach.session.script import (
@@ -178,8 +178,9 @@ def back(state: State, now: Instant) -> State:
         return take_back(state, now)
     if state.asking is not None:
         previous = previous_question(state, state.asking)
-        state = _reopened(state._replace(asking=previous, seen_s=now.s), previous, now)
-        return state if previous is not None else with_pain_asked(state)
+        if previous is None:
+            return with_pain_asked(without_report(state, now))
+        return _reopened(state._replace(asking=previous, seen_s=now.s), previous, now)
     index = _step_before(state)
     if index is None:
         return state

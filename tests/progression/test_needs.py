@@ -40,6 +40,8 @@ def _ago(days: int) -> date:
         ({"fault": "torn"}, ["unreadable"]),
         ({"rule": "pain_over_limit", "status": "paused"}, ["stopped_by_pain"]),
         ({"tell": {"pain_rising": "told"}}, ["pain_rising"]),
+        ({"tell": {"not_clear": "told"}}, ["not_clear"]),
+        ({"rule": "pain_not_said"}, ["not_clear"]),  # of a record before that was told
         ({"rule": "pain_rising_fast"}, ["pain_rising"]),
         ({"rule": "not_settled"}, ["pain_rising"]),
         ({"rule": "equipment_failed"}, ["equipment"]),

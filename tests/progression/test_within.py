@@ -113,6 +113,7 @@ def test_rules_are_tried_in_the_order_of_the_design() -> None:
         "band_too_heavy",
         "under_performed",
         "pain_not_said",
+        "not_clear",
         "no_set_done",
         "measured_fault",
         "check_not_met",

@@ -45,6 +45,7 @@ Missing = Literal[
     "next_too_large",
 ]
 StopWhy = Literal["pain_severe", "pain_again", "pain_severe_again"]
+NotClear = Literal["pain_not_clear", "answer_taken_back"]
 
 
 class Cue(Frozen):
@@ -218,6 +219,7 @@ class RulesMessages(Frozen):
     )
     measured: Complete[MeasuredFault, Line] = Field(description="what a sensor measured")
     stop_why: Complete[StopWhy, Line] = Field(description="why the therapist looks after a stop for pain")
+    not_clear: Complete[NotClear, Line] = Field(description="what the therapist asks about, where nothing was stopped")
     landmark: Complete[Landmark, Line] = Field(description="heights of the anchor as landmarks of the body")
 
 

@@ -230,6 +230,7 @@ class HistoryMessages(Frozen):
     tell: Line
     rated: Line
     trouble: Line
+    trouble_not_said: Line = Field(description="of a set in which the pain key was pressed, and nothing answered")
     pain: Line = Field(description="the worst pain of a session, before it and in it")
     no_pain: Line = Field(description="stands for a pain that was not asked about")
     instruction: Line

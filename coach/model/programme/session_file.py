@@ -210,12 +210,15 @@ def _is_unsafe(decision: Decision) -> bool:
 
 
 def _decided_at_check_in(record: Record) -> bool:
-    """Whether a session ended before anything of one exercise was done or asked."""
-    return all(isinstance(one, Ended) or is_common_entry(one) for one in record.entry)
+    """Whether a session ended before anything of one exercise was done or asked, or by an answer of the check-in."""
+    said = [one for one in record.entry if not isinstance(one, Ended)]
+    return all(map(is_common_entry, said)) or _is_of_check_in(said[-1])
 
 
 def is_common_entry(entry: Entry) -> bool:
     """Whether an entry is an answer that holds for every exercise: of the check-in, and how many sets to do."""
-    if not isinstance(entry, _SAID):
-        return False
-    return step_names.group_of(entry.step) == step_names.CHECK_IN or entry.step == step_names.SETS_TODAY
+    return _is_of_check_in(entry) or (isinstance(entry, _SAID) and entry.step == step_names.SETS_TODAY)
+
+
+def _is_of_check_in(entry: Entry) -> bool:
+    return isinstance(entry, _SAID) and step_names.group_of(entry.step) == step_names.CHECK_IN

@@ -22,9 +22,9 @@ from coach.session.phrases import answer_text
 
 def questionnaire_response(profile: Profile, record: Record, content: Content) -> Json | None:
     """The last answer to each question; None without answers, as FHIR does not allow an empty response."""
-    followed = {one.follow_up for one in content.questions.values()}
-    # What older records asked after a fault is part of how often it happened.
-    answers = {step: value for step, value in record.answers.items() if step_names.within_group(step) not in followed}
+    # What older records asked after a fault is part of how often it happened; that a key was pressed answers nothing.
+    left_out = {*(one.follow_up for one in content.questions.values()), step_names.PAIN_KEY}
+    answers = {step: value for step, value in record.answers.items() if step_names.within_group(step) not in left_out}
     if not answers:
         return None
     groups = list(dict.fromkeys(step_names.group_of(step) for step in answers))

@@ -241,6 +241,8 @@ def _pain_reports(record: Record, content: Content) -> Iterator[str]:
     for number in range(1, record.dose.sets + 1):
         answers = [record.answer(step_names.in_set(number, step)) for step in steps]
         texts = [_answer(answer, content) for answer in answers if answer is not None]
+        if not texts and record.answer(step_names.in_set(number, step_names.PAIN_KEY)) is not None:
+            texts = [messages.trouble_not_said]
         if texts:
             yield fill(messages.trouble, {"set": number, "said": "; ".join(texts)})
 

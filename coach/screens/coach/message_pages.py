@@ -21,7 +21,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         ("cautions_stop", "cautions", "cautions_at_first", "check", "sign", "trouble", "region", "urgency"), _SESSION
     ),
     RULES: {"rule": "coach history", "measured": "coach history"}
-    | dict.fromkeys(("change", "missing", "stop_why", "landmark"), _SESSION),
+    | dict.fromkeys(("change", "missing", "stop_why", "not_clear", "landmark"), _SESSION),
     CLIENT: {
         **dict.fromkeys(("scale", "keys", "now", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
         **dict.fromkeys(("feedback", "lesson", "own_tempo", "confirm", "pain", "end", "offer"), _SESSION),
