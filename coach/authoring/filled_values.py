@@ -336,6 +336,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "therapist.toml visit.since.faults": "faults",
     "therapist.toml visit.since.fault": "fault sets",
     "therapist.toml visit.since.sign": "day sign",
+    "therapist.toml visit.since.stop": "day sentence",
     "therapist.toml visit.since.tell": "sentence",
     "therapist.toml visit.since.agreed": "text",
     "therapist.toml visit.since.next_visit": "day",

@@ -57,6 +57,14 @@ def therapist_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     return fill(line or messages.therapist, labelled_numbers(numbers, book))
 
 
+def decided_for_therapist(decision: Decision, book: RuleBook) -> str:
+    """The message of the rule that decided, for the therapist; its name where the content has changed since."""
+    rule = book.rules_by_name.get(decision.rule)
+    if rule is None or not decision.numbers.keys() >= set(rule.numbers):
+        return f"{rule_label(decision.rule, book.content)}."
+    return therapist_message(rule, decision.numbers, book)
+
+
 def _variant(numbers: Numbers, not_sure: str | None, to_come: str | None) -> str | None:
     """The message for an answer that was not sure, or for a day that is to come; None where there is none."""
     given = numbers.values()

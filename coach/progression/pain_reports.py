@@ -56,7 +56,7 @@ def pain_in_sets(record: Record) -> PainReports:
 def left_open(entries: Sequence[Struct]) -> tuple[str, ...]:
     """The steps of a report with the pain key that were not answered; empty without one.
 
-    The last that stands says it. A choice that was taken back before it was confirmed leaves the answers as they were.
+    The last that stands says it. A choice that was taken back unconfirmed leaves the answers as they were.
     """
     standing: list[Answered] = []
     for at, entry in enumerate(entries):

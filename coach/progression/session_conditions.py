@@ -87,7 +87,7 @@ def pain_not_said(facts: SessionFacts) -> Numbers | None:
 
 
 def not_clear(facts: SessionFacts) -> Numbers | None:
-    """What the therapist asks about where it stopped nothing: such a pain, or an answer that was taken back (ours)."""
+    """What the therapist asks about where it stopped nothing: such a pain, or an answer taken back (ours)."""
     if facts.sign or check_in.stopped_by_pain(facts):
         return None
     if pain_not_said(facts) is not None:

@@ -73,6 +73,7 @@ class SinceMessages(Frozen):
     fault: Line
     no_faults: Line
     sign: Line
+    stop: Line
     tell: Line
     agreed: Line
     next_visit: Line

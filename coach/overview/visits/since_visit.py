@@ -18,6 +18,7 @@ from coach.model.programme.visit_file import VisitFile
 from coach.model.record import Record
 from coach.overview.measured_sets.course_lines import course_lines
 from coach.overview.measured_sets.measured_lines import SetBeside
+from coach.progression.decision_messages import decided_for_therapist
 from coach.progression.facts import extract_facts
 from coach.progression.measured.course import measured_course
 from coach.progression.programme.after_visit import is_unknown_to, last_visit, sign_of, worst_pain
@@ -100,7 +101,8 @@ def since_lines(since: SinceVisit, content: Content) -> tuple[str, ...]:
     lines = [fill(title, {"day": since.since.isoformat(), "days": days} if since.visit is not None else {})]
     if not since.records:
         return (*lines, messages.nothing, *_agreed(since, messages))
-    lines += [*_kept(since, messages), *_signs(since, content), *_closed(since, content), *_pain(since, messages)]
+    lines += [*_kept(since, messages), *_signs(since, content), *_stops(since, content), *_closed(since, content)]
+    lines += _pain(since, messages)
     for course in since.exercises:
         lines += _exercise(course, content)
     lines += [*_activities(since, content), *_told(since, messages), *_agreed(since, messages)]
@@ -133,6 +135,16 @@ def _signs(since: SinceVisit, content: Content) -> Iterator[str]:
     for day, sign in told:
         values = {"day": day.isoformat(), "sign": names.get(sign, sign)}
         yield fill(content.messages.therapist.visit.since.sign, values)
+
+
+def _stops(since: SinceVisit, content: Content) -> Iterator[str]:
+    """Each other stop with its day, also one before the first set."""
+    book, message = RuleBook(content), content.messages.therapist.visit.since.stop
+    judged = sorted((one for course in since.exercises for one in course.judged), key=lambda one: one.record.started)
+    for one in judged:
+        if one.decision.move == "stop" and sign_of(one.record) is None:
+            sentence = decided_for_therapist(one.decision, book)
+            yield fill(message, {"day": one.record.started.date().isoformat(), "sentence": sentence})
 
 
 def _closed(since: SinceVisit, content: Content) -> Iterator[str]:

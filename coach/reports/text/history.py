@@ -22,7 +22,12 @@ from coach.overview.between_sessions import BetweenSessions, between_sessions, s
 from coach.overview.measured_sets.course_lines import course_lines
 from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
-from coach.progression.decision_messages import labelled_numbers, load_placeholders, rule_label
+from coach.progression.decision_messages import (
+    decided_for_therapist,
+    labelled_numbers,
+    load_placeholders,
+    rule_label,
+)
 from coach.progression.pain_reports import pain_in_sets
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
@@ -198,7 +203,7 @@ def _session(
         yield fill(messages.today, {"rule": rule_label(today.rule, content), "reason": today.reason})
     yield from _pain(record, messages)
     yield from _pain_reports(record, content)
-    for sentence in one.decision.tell.values():
+    for sentence in (*_less(one.decision, book), *one.decision.tell.values()):
         yield fill(messages.tell, {"sentence": sentence})
     yield from _activity_ratings(one, messages, book)
     for counterfactual in counterfactuals(one, book):
@@ -208,6 +213,12 @@ def _session(
         decided = {"happened": _happened(one.veto, content), "reason": one.veto.reason}
         reason = " ".join((fill(messages.decided, decided), *_basis(one.veto, content, book)))
         yield fill(content.messages.therapist.measured.since, {"reason": reason})
+
+
+def _less(decision: Decision, book: RuleBook) -> Iterator[str]:
+    """What a stop or a step down means, in words for the therapist."""
+    if decision.move in ("stop", "regress"):
+        yield decided_for_therapist(decision, book)
 
 
 def _sets(record: Record, content: Content) -> str:
