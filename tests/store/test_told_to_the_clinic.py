@@ -1,0 +1,87 @@
+"""What a session that ended early leaves for the therapist: in the caseload, in the history, and at a visit."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+from coach.content_files.caseload_needs import load_needs
+from coach.content_files.content_folder import content_folder
+from coach.model import step_names
+from coach.overview.caseload_lines import LineSources, caseload_line
+from coach.overview.visits.since_visit import since_lines
+from coach.reports.text.history import client_history_text
+from coach.screens.therapist.visit.visit_basis import visit_subject
+from coach.session.interruptions import report_trouble
+from coach.session.runner import answer, back, choose, leave, take_back
+from coach.store.client_store import ClientStore
+from coach.store.client_summary import summary_of
+from coach.store.live_session import Key, open_session, start_session
+from coach.store.therapist.steering import read_snapshot
+from tests.plans import shipped
+from tests.store.test_closed_lid import LaptopClock, at_step
+
+
+def _said(value: int | str) -> Key:
+    return lambda state, now: answer(state, value, now)
+
+
+def _chosen(value: int | str) -> Key:
+    return lambda state, now: choose(state, value, now)
+
+
+LEFT = {
+    "the pain key": ([report_trouble], "stopped by pain", "before it was said what it is"),
+    "an ache": ([report_trouble, _said("ache")], "stopped by pain", "before it was said what it is"),
+    "a pain taken back": (
+        [report_trouble, _said("sharp"), back, back],
+        "pain not clear",
+        "To ask about: there was a",
+    ),
+    "six of ten taken back": (
+        [_chosen(6), take_back],
+        "pain or sign not clear",
+        "To ask about: an answer that would",
+    ),
+    "six of ten": ([_chosen(6)], "stopped by pain", "Pain 6 of 10, limit 5."),
+}
+
+
+@pytest.mark.parametrize(("keys", "need", "sentence"), LEFT.values(), ids=LEFT.keys())
+def test_what_was_left_at_the_check_in_is_seen_in_the_clinic(
+    demo_profiles: Path, keys: Sequence[Key], need: str, sentence: str
+) -> None:
+    """Once the pain key left no trace; a pain taken back stood in the history alone, a stop on no page of a visit."""
+    clock, folder = LaptopClock(), demo_profiles / "heron"
+    live = at_step(folder, clock, step_names.PAIN_NOW)
+    for key in (*keys, leave):
+        clock.run(5)
+        live.act(key)
+    assert live.state.over
+    now, store = clock().at, ClientStore.read(folder, shipped())
+    sources = LineSources(load_needs(content_folder()), shipped(), now.date())
+    assert need in caseload_line(summary_of(folder, shipped(), now), sources).needs_text
+    assert sentence in " ".join(client_history_text(store).split())
+    told = [
+        line
+        for line in since_lines(visit_subject(read_snapshot(folder), shipped(), now).since, shipped())
+        if sentence in line
+    ]
+    assert len(told) == 1
+
+
+@pytest.mark.parametrize("hours", [0.1, 30])
+def test_the_pain_key_is_on_the_disk_before_anything_is_said(demo_profiles: Path, hours: float) -> None:
+    """A closed program: the question is asked again, or after hours counts as a stop."""
+    clock, folder = LaptopClock(), demo_profiles / "heron"
+    live = at_step(folder, clock, step_names.PAIN_NOW)
+    live.act(report_trouble)
+    asked = live.state.asking
+    clock.sleep(hours)
+    opening = open_session(ClientStore.read(folder, shipped()), clock())
+    if opening.interrupted is not None:
+        assert start_session(opening, clock, resume=True).state.asking == asked
+        return
+    decision = ClientStore.read(folder, shipped()).folded_progress.decision
+    assert decision is not None
+    assert (decision.rule, decision.move) == ("pain_left_open", "stop")
