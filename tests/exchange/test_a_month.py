@@ -10,6 +10,7 @@ from coach.model.programme.written import Written
 from coach.store.client_folder import progress_text, records_folder
 from coach.store.client_store import ClientStore
 from coach.store.measured_sets.measured_files import keep_measured
+from coach.store.programme.opening import arrived_lines
 from coach.store.programme.this_computer import written_now
 from coach.store.records import record_file
 from coach.toml.writer import dump
@@ -94,10 +95,13 @@ def test_a_sign_is_not_erased_by_a_release_that_did_not_know_of_it(both: tuple[C
         each = [one.folded_progress for one in ClientStore.read(machine.client, content()).exercises]
         assert {one.status for one in each} == {"review"}
         assert [one.what for one in each[0].pending] == ["end_review"]
+    may_go_on = content().messages.client.exchange.instruction["end_review"]
+    assert may_go_on not in " ".join(arrived_lines(ClientStore.read(home.client, content()))), "it does not count yet"
     sign(clinic, MONDAY + timedelta(hours=3), "end_review")
     home.take(put(tmp_path, "again", clinic.send()[0].data))
     each = [one.folded_progress for one in ClientStore.read(home.client, content()).exercises]
     assert {one.status for one in each} == {"active"}
+    assert may_go_on in " ".join(arrived_lines(ClientStore.read(home.client, content())))
 
 
 def test_an_instruction_is_not_swallowed_by_a_session_that_did_not_know_of_it(

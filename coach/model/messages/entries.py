@@ -219,9 +219,7 @@ class RulesMessages(Frozen):
     )
     measured: Complete[MeasuredFault, Line] = Field(description="what a sensor measured")
     stop_why: Complete[StopWhy, Line] = Field(description="why the therapist looks after a stop for pain")
-    not_clear: Complete[NotClear, Line] = Field(
-        description="what the therapist asks about where nothing stopped"
-    )
+    not_clear: Complete[NotClear, Line] = Field(description="what the therapist asks about where nothing stopped")
     landmark: Complete[Landmark, Line] = Field(description="heights of the anchor as landmarks of the body")
 
 

@@ -6,7 +6,7 @@ there, and whoever writes into the client's folder next puts in place what is le
 
 import shutil
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from pathlib import Path
 from typing import Annotated, Literal, get_args
 
@@ -101,13 +101,18 @@ def said_counts(found: Mapping[str, int], messages: ExchangeMessages) -> str:
     return ", ".join(fill(line, {"count": found[part]}) for part, line in messages.part.items() if found.get(part))
 
 
-def said_to_client(arrivals: Iterable[Arrival], messages: ExchangeMessages) -> str:
-    """What came from the therapist, as the client is told it; empty where nothing did."""
+def said_to_client(arrivals: Iterable[Arrival], messages: ExchangeMessages, waiting: Container[str] = ()) -> str:
+    """What came from the therapist, as the client is told it; empty where nothing did.
+
+    Instructions of the kinds that are `waiting` do not count yet, and the client is told that instead.
+    """
     every = tuple(arrivals)
-    kinds = dict.fromkeys(kind for one in every for kind in one.kinds)
+    kinds = dict.fromkeys(kind for one in every for kind in one.kinds if kind not in waiting)
     others = {part: count for part, count in added(every).items() if part in _TOLD}
     said = said_counts(others, messages)
-    return "; ".join([*(messages.instruction[kind] for kind in kinds), *([said] if said else [])])
+    return "; ".join(
+        [*(messages.instruction[kind] for kind in kinds), *([said] if said else [])]
+    )
 
 
 def put_in_place(client: Path, files: Mapping[str, bytes]) -> None:

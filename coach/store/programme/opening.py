@@ -79,7 +79,8 @@ def arrived_lines(store: ClientStore) -> tuple[str, ...]:
     """What the client is told of what came from the therapist since the last session, in one sentence."""
     came = not_told(store.path, (one.session for one in store.folder.stored_sessions))
     messages = store.content.messages.client.exchange
-    what = said_to_client(came, messages)
+    waiting = {waits.what for one in store.exercises for waits in one.progress.pending} if came else set()
+    what = said_to_client(came, messages, waiting)
     return (fill(messages.arrived, {"what": what}),) if what else ()
 
 
