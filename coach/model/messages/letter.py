@@ -8,14 +8,14 @@ from coach.model.option_names import Direction
 
 ResultKind = Literal["range", "strength", "load", "pain", "activities"]
 ResultUnit = Literal["degrees", "cm", "Nm", "N", "of 10"]
-Lines4 = Annotated[tuple[Line, ...], Bounds(max_length=4)]
+FewLines = Annotated[tuple[Line, ...], Bounds(max_length=5)]
 
 
 class LetterPage(Frozen):
     """The lines of one page, from the top."""
 
     title: Line = Field(description="what the page is")
-    opening: Lines4 = Field(description="of whom it tells, and from when to when")
+    opening: FewLines = Field(description="of whom it tells, and from when to when")
     measured_title: Line = Field(description="above the table")
     columns: Annotated[tuple[Line, ...], Bounds(min_length=5, max_length=5)] = Field(
         description="the heads of the table: what, first, latest, change, how the change compares with the error"
@@ -30,8 +30,8 @@ class LetterPage(Frozen):
     witnessed: Line = Field(description="on how many of the days a sensor measured a set")
     trained: Line = Field(description="one exercise")
     tempo: Line = Field(description="repetitions at tempo, where a sensor measured them")
-    closing: Lines4 = Field(description="what the page does not say; whom to ask")
-    signature: Lines4 = Field(description="who signs")
+    closing: FewLines = Field(description="what the page does not say; whom to ask")
+    signature: FewLines = Field(description="who signs")
 
 
 class LetterMessages(Frozen):
