@@ -10,6 +10,7 @@ from coach.content_files.content_folder import content_folder
 from coach.model import step_names
 from coach.overview.caseload_lines import LineSources, caseload_line
 from coach.overview.visits.since_visit import since_lines
+from coach.reports.fhir.answers import questionnaire_response
 from coach.reports.text.history import client_history_text
 from coach.screens.therapist.visit.visit_basis import visit_subject
 from coach.session.interruptions import report_trouble
@@ -35,7 +36,7 @@ LEFT = {
     "an ache": ([report_trouble, _said("ache")], "stopped by pain", "before it was said what it is"),
     "a pain taken back": (
         [report_trouble, _said("sharp"), back, back],
-        "pain not clear",
+        "pain or sign not clear",
         "To ask about: there was a",
     ),
     "six of ten taken back": (
@@ -61,7 +62,11 @@ def test_what_was_left_at_the_check_in_is_seen_in_the_clinic(
     now, store = clock().at, ClientStore.read(folder, shipped())
     sources = LineSources(load_needs(content_folder()), shipped(), now.date())
     assert need in caseload_line(summary_of(folder, shipped(), now), sources).needs_text
-    assert sentence in " ".join(client_history_text(store).split())
+    history = " ".join(client_history_text(store).split())
+    assert sentence in history
+    assert ("what it is was not said" in history) == (list(keys) == [report_trouble])
+    answers = questionnaire_response(store.profile, live.state.record, shipped())
+    assert "pain_key" not in str(answers), "a key that was pressed answers no question"
     told = [
         line
         for line in since_lines(visit_subject(read_snapshot(folder), shipped(), now).since, shipped())
