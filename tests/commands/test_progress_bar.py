@@ -6,11 +6,14 @@ import signal
 import sys
 import time
 from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from coach.cli import main
+from coach.commands.support.loading import therapist_content
 from coach.commands.support.progress_bar import counted, progress_bar, uninterrupted_removal
 from coach.store.backups import restore
 from coach.store.backups.backup import Member, find, holding
@@ -65,6 +68,33 @@ def test_it_is_not_drawn_for_each_of_a_million(monkeypatch: pytest.MonkeyPatch, 
 
 def test_without_a_terminal_there_is_none(monkeypatch: pytest.MonkeyPatch, clock_s: list[float]) -> None:
     assert _shown(monkeypatch, clock_s, io.StringIO(), 5.0) == ""
+
+
+@pytest.mark.parametrize(
+    ("command", "work"),
+    [
+        (["caseload", "{clients}", "--plain"], "reading"),
+        (["check", "{clients}"], "checking"),
+        (["audit", "{clients}"], "auditing"),
+        (["backup", "{clients}", "--to", "{out}/all.zip"], "backing_up"),
+        (["restore", "{packed}", "--to", "{out}/restored"], "restoring"),
+        (["export", "{clients}", "--all", "--csv", "--to", "{out}/all.csv"], "exporting"),
+    ],
+    ids=lambda one: one[0] if isinstance(one, list) else one,
+)
+def test_each_command_that_reads_all_clients_shows_it(
+    command: list[str], work: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every look at the clock is three seconds later."""
+    packed, at_s = tmp_path / "packed.zip", count(100, 3)
+    assert main(["backup", str(DEMO), "--to", str(packed)]) == 0
+    places = {"clients": DEMO, "out": tmp_path, "packed": packed}
+    stream = _Terminal()
+    monkeypatch.setattr(sys, "stderr", stream)
+    monkeypatch.setattr("coach.commands.support.progress_bar.time", SimpleNamespace(monotonic=at_s.__next__))
+    assert main([one.format(**places) for one in command]) == 0
+    words, _, _ = getattr(therapist_content().messages.therapist.working, work).partition(":")
+    assert f"{words}:" in stream.getvalue()
 
 
 def test_what_is_found_is_told_client_by_client() -> None:

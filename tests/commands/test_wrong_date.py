@@ -12,8 +12,10 @@ from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.answers_file import Answers
 from coach.progression.needs import needs_of
+from coach.screens.start import SessionOutcome
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
+from coach.store.live_session import Opening, open_session, start_session
 from coach.store.therapist import steering
 from tests.clocks import START, FakeClock
 from tests.plans import shipped
@@ -145,3 +147,34 @@ def test_what_has_happened_and_is_dated_after_today_is_told_and_no_new_client_be
     assert main(["intake", str(tmp_path / "wren"), "--from", str(client)]) == 1
     assert told in " ".join(capsys.readouterr().err.split())
     assert not (tmp_path / "wren").exists()
+
+
+@pytest.mark.parametrize(("said", "begins"), [("y", True), ("Y", True), ("n", False), ("", False)])
+def test_whoever_confirms_the_date_trains_and_nobody_else(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], said: str, begins: bool
+) -> None:
+    """A client with a programme, whose newest session was under a clock 40 days ahead; the clock is right by now."""
+    client, asked, begun = demo_profiles / "curlew", list[str](), list[Opening]()
+    ahead = FakeClock(START + timedelta(days=40))
+    with ClientStore.locked(client, shipped()) as store:
+        start_session(open_session(store, ahead()), ahead)
+
+    def answered(_source: object, prompt: str) -> str:
+        asked.append(prompt)
+        return said
+
+    def run(_content: object, opening: Opening, _mode: object) -> SessionOutcome:
+        begun.append(opening)
+        return SessionOutcome()
+
+    monkeypatch.setattr("coach.screens.terminal.is_terminal", lambda: True)
+    monkeypatch.setattr("coach.screens.start._keyboard", lambda _: None)
+    monkeypatch.setattr("coach.screens.plain.line_input.ask_line", answered)
+    monkeypatch.setattr("coach.screens.start.run_session", run)
+    main(["session", str(client), "--plain"])
+    printed = capsys.readouterr()
+    assert asked == ["> "]
+    day = f"{ahead().at:%Y-%m-%d}"
+    assert day in printed.out
+    assert [one.store.date_confirmed for one in begun] == [True] * begins
+    assert (day in printed.err) == (not begins)

@@ -50,7 +50,8 @@ def test_the_programme_goes_on_from_where_it_stood(client: Path, part: int) -> N
     store = ClientStore.read(client, shipped())
     assert store.progress == store.folded_progress == before
     assert [one.path.name for one in store.folder.notices] == [old.name]
-    assert any(fault.path == old for fault in check_profile(client, shipped()))
+    (fault,) = (one for one in check_profile(client, shipped()) if one.path == old)
+    assert "coach restore" in fault.fix
     if store.folder.damaged:
         assert summary_of(client, shipped()).damaged == (old.name,)
     assert run_with_answers(client, Answers(), lambda _: None, START + timedelta(days=6))
