@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from coach.content_files.content_folder import RULES
 from coach.model.content import Content
 from coach.model.content_entries import Effect, Rule
@@ -10,6 +12,8 @@ from coach.progression.condition_numbers import ALWAYS
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.source_file import SourceFile
 
+EFFECT = "effect"
+"""What a fault is about that follows from what a rule does: see `Diagnostic.about`."""
 STOPS: tuple[Effect, ...] = ("stop_and_review", "stop_for_today", "stop_and_easier")
 LOWERS: tuple[Effect, ...] = ("easier_now", "easier_next", "lighter_now", "after_gap_now")
 RAISES: tuple[Effect, ...] = ("repetitions_up", "load_up", "suggest_position", "complete")
@@ -42,7 +46,8 @@ def check_rule_order(folder: Path, content: Content) -> Iterator[Diagnostic]:
                 what = f"the rule {rule.name} {does}, and {sooner.name} before it decides first"
                 expected = "what stops before what does not, and what holds before what raises"
                 fix = f"move one of them, so that {rule.name} comes first"
-                yield source.at_value(("rule", index, "name"), what, expected, fix)
+                found = source.at_value(("rule", index, "name"), what, expected, fix)
+                yield replace(found, about=(EFFECT, sooner.name))
             elif set(rule.levels) <= {level for one in same if one not in too_soon for level in one.levels}:
                 what = f"the rule {rule.name} is never reached: {same[0].name} before it has the same test"
                 expected, fix = "a test of its own for each rule that decides", "test something else, or take it out"

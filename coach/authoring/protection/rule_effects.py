@@ -3,9 +3,10 @@
 from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.authoring.protection.as_shipped import shipped_content
-from coach.content_files.check_rule_order import LOWERS, STOPS
+from coach.content_files.check_rule_order import EFFECT, LOWERS, STOPS
 from coach.content_files.content_folder import RULES, ContentFiles
 from coach.model.content import Content
 from coach.model.content_entries import Effect, Rule
@@ -92,7 +93,8 @@ def _weaker(source: SourceFile, index: int, rule: Rule, model: Rule) -> Iterator
     if lacking == "then":
         allowed = " or ".join(f'"{effect}"' for effect in least.effects)
         what = f'{rule.name} must {least.must}, and then = "{rule.then}" does not'
-        yield source.at_value(key, what, allowed, f'write then = "{model.then}"')
+        found = source.at_value(key, what, allowed, f'write then = "{model.then}"')
+        yield replace(found, about=(EFFECT, rule.name))
     elif lacking == "levels":
         for level in model.levels:
             if level not in rule.levels:
