@@ -52,7 +52,7 @@ def pain_over_limit(facts: SessionFacts) -> Numbers | None:
 
 
 def pain_left_open(facts: SessionFacts) -> Numbers | None:
-    """A pain was reported, and the session left before its size was said: it counts as over the limit (ours)."""
+    """The pain key was pressed, and the session left before all was said: it counts as over the limit (ours)."""
     return {"pain": UNKNOWN_PAIN} if facts.pain_left_open else None
 
 

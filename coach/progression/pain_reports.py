@@ -83,13 +83,16 @@ def said_nowhere(entries: Sequence[Struct]) -> bool:
 
 
 def answer_taken_back(record: Record) -> bool:
-    """Whether a choice that would have ended the session was taken back, and its question never answered.
+    """Whether a choice that would have ended the session was taken back, and its question not answered after it.
 
     Those of the pain key are left open with the report.
     """
-    pairs = pairwise(record.entry)
-    steps = [one.step for chosen, one in pairs if isinstance(chosen, Chosen) and isinstance(one, TakenBack)]
-    left = [step for step in steps if record.answer(step) is None]
+    left = set[str]()
+    for before, entry in pairwise(record.entry):
+        if isinstance(entry, Answered):
+            left.discard(entry.step)
+        elif isinstance(entry, TakenBack) and isinstance(before, Chosen):
+            left.add(entry.step)
     return any(step_names.within_group(step) not in _REPORT for step in left)
 
 

@@ -90,8 +90,10 @@ def not_clear(facts: SessionFacts) -> Numbers | None:
     """What the therapist asks about where it stopped nothing: such a pain, or an answer taken back (ours)."""
     if facts.sign or check_in.stopped_by_pain(facts):
         return None
-    if pain_not_said(facts) is not None:
+    if facts.pain_unknown:
         return {"why": "pain_not_clear"}
+    if facts.sharp:
+        return {"why": "pain_sharp"}
     return {"why": "answer_taken_back"} if answer_taken_back(facts.record) else None
 
 

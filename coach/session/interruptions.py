@@ -20,7 +20,8 @@ def report_trouble(state: State, now: Instant) -> State:
     """The pain key: suspend the step and ask what is wrong. That it was pressed is in the record at once."""
     if state.over or state.chosen is not None:
         return state
-    asked, state = _about_pain(state, state.set_number)[0], suspend(state, now.s, now)
+    asked = _about_pain(state, state.set_number)[0]
+    state = suspend(state, now.s, now)
     if state.asking == asked:
         return state
     pressed = Answered(at=now.at, step=step_names.in_set(state.set_number, step_names.PAIN_KEY), value=PRESSED)

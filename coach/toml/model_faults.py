@@ -227,7 +227,7 @@ def _missing_key(mismatch: Mismatch, here: Expected | None, _: _Context) -> Expl
     where = f" in {'.'.join(keys)}" if keys else ""
     if mismatch.path == ("format",) and here is not None:
         fix = f"write format = {max(here.choices)} as the first line"
-    elif here is not None and here.model is not None:
+    elif here is not None and (here.model is not None or here.named is not None):
         fix = f"add the table [{'.'.join([*keys, mismatch.name])}]"
     elif here is not None and here.items is not None and here.items.model is not None:
         fix = f"add a table [[{'.'.join([*keys, mismatch.name])}]]"

@@ -54,10 +54,10 @@ def commands(folder: Path, out: Path) -> dict[str, list[object]]:
         "caseload, a search": ["caseload", folder, "--plain", "--find", "pain", "--sort", "pain"],
         "check": ["check", folder],
         "audit": ["audit", folder],
-        "backup": ["backup", folder, "--to", out / "all.zip"],
-        "restore": ["restore", out / "all.zip", "--to", out / "restored"],
-        "backup, sealed": ["backup", folder, *words, "--to", out / "all.sealed"],
-        "restore, sealed": ["restore", out / "all.sealed", *words, "--to", out / "opened"],
+        "backup": ["backup", folder, "--to", out / _WRITES["backup"]],
+        "restore": ["restore", out / _WRITES["backup"], "--to", out / "restored"],
+        "backup, sealed": ["backup", folder, *words, "--to", out / _WRITES["backup, sealed"]],
+        "restore, sealed": ["restore", out / _WRITES["backup, sealed"], *words, "--to", out / "opened"],
         "export, one table": ["export", folder, "--all", "--csv", "--to", out / "all.csv"],
         "export, bundles": ["export", folder, "--all", "--fhir", "--to", out / "bundles"],
     }
@@ -67,6 +67,7 @@ def commands(folder: Path, out: Path) -> dict[str, list[object]]:
 
 # What a command reads of another's.
 _NEEDS = {"restore": "backup", "restore, sealed": "backup, sealed", "caseload again": "caseload, the first time"}
+_WRITES = {"backup": "all.zip", "backup, sealed": "all.sealed"}
 _WORDS = "words"  # the file of the passphrase, among what the commands write
 
 
@@ -105,10 +106,11 @@ class Kept:
         every = commands(self.clients, self.out)
         wanted = [name for name in every if not only or name in only or name in map(_NEEDS.get, only)]
         known = self.figures
-        needed = {_NEEDS.get(name) for name in wanted if name not in known}  # an earlier run took it away
+        needed = {_NEEDS.get(name) for name in wanted if name not in known}
+        again = {name for name in needed if name in _WRITES and not (self.out / _WRITES[name]).exists()}
         for name in wanted:
             measured = name in known or (self._is_filled and name == "caseload, the first time")
-            if not measured or name in needed:
+            if not measured or name in again:  # an earlier run took away what it wrote
                 cache = {"XDG_CACHE_HOME": str(self.folder / "cache"), "XDG_STATE_HOME": str(self.folder / "state")}
                 used = run(every[name], TREE, cache)
                 # Some made-up clients cannot be read, which check and export say with this code.

@@ -1,19 +1,23 @@
 """What was reported with the pain key and left before it was said what it is, where or how strong: it counts."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
+from coach.model import step_names
 from coach.model.answers_file import Answers
-from coach.model.programme.session_file import ends_day
-from coach.model.record import Record
+from coach.model.programme.session_file import closes_every_exercise, ends_day
+from coach.model.record import Answered, Record
+from coach.progression.pain_reports import PRESSED, left_open
 from coach.progression.state_machine import advance, replay
 from coach.screens.client.resume_prompts import leave_page_of, resume_page
 from coach.session.interruptions import report_trouble
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.runner import answer, ask_again, back, choose, go_on, leave, take_back
-from coach.session.script import Work
+from coach.session.script import Rest, Work
 from coach.session.state import Instant, State
 from tests.clocks import START
 from tests.plans import plan_of
@@ -190,21 +194,23 @@ def test_an_ending_answer_taken_back_and_not_given_again_is_told_to_the_therapis
     assert ended.decision.move == "hold"
     assert list(ended.decision.tell) == ["not_clear"]
     said = state.plan.content.messages.rules.not_clear["answer_taken_back"]
-    assert said in ended.decision.reason
+    assert said in ended.decision.tell["not_clear"]
     answered = leave(answer(open_again, 0 if isinstance(value, int) else "none", now), now).record.ended
     assert answered is not None
     assert not answered.decision.tell, "a slip that was put right"
 
 
-@pytest.mark.parametrize("told", [("ache",), ("sharp",), ("sharp", "neck")])
-def test_a_pain_that_was_left_for_a_band_that_failed_is_told_to_the_therapist(told: Told) -> None:
+@pytest.mark.parametrize(
+    ("told", "tells"), [((), []), *((told, ["not_clear"]) for told in (("ache",), ("sharp",), ("sharp", "neck")))]
+)
+def test_a_pain_that_was_left_for_a_band_that_failed_is_told_to_the_therapist(told: Told, tells: list[str]) -> None:
     """The band may have hit the client: what failed decides, and the pain is asked about."""
     state = reported(told, True)
     now = _now(state)
     chosen = choose(report_trouble(state, now), "equipment", now)
     ended = leave(chosen, now).record.ended
     assert ended is not None
-    assert (ended.decision.rule, list(ended.decision.tell)) == ("equipment_failed", ["not_clear"])
+    assert (ended.decision.rule, list(ended.decision.tell)) == ("equipment_failed", tells)
 
 
 @pytest.mark.parametrize("before", ["pressed", "ache"])
@@ -223,3 +229,53 @@ def test_the_check_in_ends_the_day_also_after_a_report_with_the_pain_key(before:
     assert ended is not None
     assert ended.decision.rule == "pain_over_limit"
     assert ends_day(last.record, ended)
+
+
+@pytest.mark.parametrize(("value", "rule"), [(7, "pain_over_limit"), (0, "unclean")])
+def test_a_check_in_asked_again_ends_the_day_only_where_it_stops(value: int, rule: str) -> None:
+    """A set was done, an hour passed, and the check-in is asked again; after 12 weeks the therapist looks besides."""
+    plan = plan_of("tern")
+    before = plan.before.model_copy(update={"first_session": START - timedelta(weeks=13)})
+    plan = replace(plan, before=before)
+    states = rehearsed_states(first_state(plan, START), Answers())
+    state = next(one for one in states if one.record.sets_done and isinstance(one.step, Rest))
+    now = _now(state)
+    state = ask_again(state, now)
+    again = take_back(choose(state, 7, now), now)
+    left = leave(again, now).record.ended
+    assert left is not None
+    assert "not_clear" in left.decision.tell, "the answer of an hour ago does not answer it"
+    last = leave(answer(again, value, now), now).record
+    assert last.ended is not None
+    assert (last.ended.decision.rule, last.ended.decision.status) == (rule, "review")
+    assert "not_clear" not in last.ended.decision.tell
+    assert ends_day(last, last.ended) == (value == 7)
+    assert closes_every_exercise(last, last.ended.decision) == (value == 7)
+
+
+def test_a_sharp_pain_that_was_described_is_told_as_one() -> None:
+    state = reported(("sharp", "neck"), True)
+    ended = leave(answer(state, 1, _now(state)), _now(state)).record.ended
+    assert ended is not None
+    assert state.plan.content.messages.rules.not_clear["pain_sharp"] in ended.decision.tell["not_clear"]
+
+
+def test_what_is_left_open_is_in_the_set_of_the_last_report() -> None:
+    """After one that was said in full in the set before."""
+    state = reported((), True)
+    first, second = step_names.in_set(1, step_names.PAIN_KEY), step_names.in_set(2, step_names.PAIN_KEY)
+    said = answer(answer(answer(state, "ache", _now(state)), "neck", _now(state)), 1, _now(state)).record
+    assert said.answer(first) == PRESSED
+    pressed = said.with_entry(Answered(at=START, step=second, value=PRESSED))
+    assert left_open(pressed.entry) == ("set_2.trouble", "set_2.trouble_where", "set_2.trouble_pain")
+
+
+def test_the_key_does_nothing_over_a_choice_and_after_the_end() -> None:
+    """A choice that ends the session is confirmed or taken back first; its page says whom to call."""
+    state = reported((), True)
+    now = _now(state)
+    chosen = choose(state, "chest_pain", now)
+    assert report_trouble(chosen, now) == chosen
+    over = leave(chosen, now)
+    assert over.over
+    assert report_trouble(over, now) == over

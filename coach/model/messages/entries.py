@@ -45,7 +45,7 @@ Missing = Literal[
     "next_too_large",
 ]
 StopWhy = Literal["pain_severe", "pain_again", "pain_severe_again"]
-NotClear = Literal["pain_not_clear", "answer_taken_back"]
+NotClear = Literal["pain_not_clear", "pain_sharp", "answer_taken_back"]
 
 
 class Cue(Frozen):

@@ -199,9 +199,11 @@ def ends_day(record: Record, ended: Ended) -> bool:
     Only the therapist lets go on, the check-in stops all of them, what the band pulls on is not safe, or nobody knows
     how strong a pain is.
     """
+    if ended.how != "stopped":
+        return closes_every_exercise(record, ended.decision)
     unknown = ended.decision.numbers.get("pain") == UNKNOWN_PAIN
-    stopped = ended.how == "stopped" and (unknown or _decided_at_check_in(record) or _is_unsafe(ended.decision))
-    return stopped or closes_every_exercise(record, ended.decision)
+    of_all = unknown or _is_unsafe(ended.decision) or _stopped_at_check_in(record)
+    return of_all or closes_every_exercise(record, ended.decision)
 
 
 def _is_unsafe(decision: Decision) -> bool:
@@ -210,15 +212,18 @@ def _is_unsafe(decision: Decision) -> bool:
 
 
 def _decided_at_check_in(record: Record) -> bool:
-    """Whether a session ended before anything of one exercise was done or asked, or by an answer of the check-in."""
-    said = [one for one in record.entry if not isinstance(one, Ended)]
-    return all(map(is_common_entry, said)) or _is_of_check_in(said[-1])
+    """Whether a session ended before anything of one exercise was done or asked."""
+    return all(isinstance(one, Ended) or is_common_entry(one) for one in record.entry)
+
+
+def _stopped_at_check_in(record: Record) -> bool:
+    """Whether the last answer of a session that was stopped is one of the check-in, also of one asked again."""
+    last = next((one for one in reversed(record.entry) if not isinstance(one, Ended)), None)
+    return last is None or is_common_entry(last)
 
 
 def is_common_entry(entry: Entry) -> bool:
     """Whether an entry is an answer that holds for every exercise: of the check-in, and how many sets to do."""
-    return _is_of_check_in(entry) or (isinstance(entry, _SAID) and entry.step == step_names.SETS_TODAY)
-
-
-def _is_of_check_in(entry: Entry) -> bool:
-    return isinstance(entry, _SAID) and step_names.group_of(entry.step) == step_names.CHECK_IN
+    if not isinstance(entry, _SAID):
+        return False
+    return step_names.group_of(entry.step) == step_names.CHECK_IN or entry.step == step_names.SETS_TODAY

@@ -138,13 +138,12 @@ def _signs(since: SinceVisit, content: Content) -> Iterator[str]:
 
 
 def _stops(since: SinceVisit, content: Content) -> Iterator[str]:
-    """Each other stop with its day, also one before the first set."""
+    """Each other stop with its day, also one before the first set; one of several exercises once."""
     book, message = RuleBook(content), content.messages.therapist.visit.since.stop
     judged = sorted((one for course in since.exercises for one in course.judged), key=lambda one: one.record.started)
-    for one in judged:
-        if one.decision.move == "stop" and sign_of(one.record) is None:
-            sentence = decided_for_therapist(one.decision, book)
-            yield fill(message, {"day": one.record.started.date().isoformat(), "sentence": sentence})
+    stops = (one for one in judged if one.decision.move == "stop" and sign_of(one.record) is None)
+    told = {(one.record.started.date(), decided_for_therapist(one.decision, book)): None for one in stops}
+    yield from (fill(message, {"day": day.isoformat(), "sentence": sentence}) for day, sentence in told)
 
 
 def _closed(since: SinceVisit, content: Content) -> Iterator[str]:

@@ -28,7 +28,7 @@ from coach.progression.decision_messages import (
     load_placeholders,
     rule_label,
 )
-from coach.progression.pain_reports import pain_in_sets
+from coach.progression.pain_reports import left_open, pain_in_sets
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.admission.trained_closed import closed_at, closed_line
@@ -248,12 +248,12 @@ def _pain(record: Record, messages: HistoryMessages) -> Iterator[str]:
 def _pain_reports(record: Record, content: Content) -> Iterator[str]:
     """What the client reported with the pain key in each set: kind, place, and intensity out of 10."""
     messages = content.messages.therapist.history
-    steps = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
+    steps, unsaid = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN), left_open(record.entry)
     for number in range(1, record.dose.sets + 1):
         answers = [record.answer(step_names.in_set(number, step)) for step in steps]
         texts = [_answer(answer, content) for answer in answers if answer is not None]
-        if not texts and record.answer(step_names.in_set(number, step_names.PAIN_KEY)) is not None:
-            texts = [messages.trouble_not_said]
+        if step_names.in_set(number, step_names.TROUBLE) in unsaid:
+            texts.append(messages.trouble_not_said)
         if texts:
             yield fill(messages.trouble, {"set": number, "said": "; ".join(texts)})
 

@@ -104,15 +104,13 @@ def said_counts(found: Mapping[str, int], messages: ExchangeMessages) -> str:
 def said_to_client(arrivals: Iterable[Arrival], messages: ExchangeMessages, waiting: Container[str] = ()) -> str:
     """What came from the therapist, as the client is told it; empty where nothing did.
 
-    Instructions of the kinds that are `waiting` do not count yet, and the client is told that instead.
+    Instructions of the kinds that are `waiting` do not count yet, so they are left out.
     """
     every = tuple(arrivals)
     kinds = dict.fromkeys(kind for one in every for kind in one.kinds if kind not in waiting)
     others = {part: count for part, count in added(every).items() if part in _TOLD}
     said = said_counts(others, messages)
-    return "; ".join(
-        [*(messages.instruction[kind] for kind in kinds), *([said] if said else [])]
-    )
+    return "; ".join([*(messages.instruction[kind] for kind in kinds), *([said] if said else [])])
 
 
 def put_in_place(client: Path, files: Mapping[str, bytes]) -> None:

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from coach.model.base import Name
 from coach.model.message_format import fill
+from coach.model.option_names import InstructionKind
 from coach.model.programme.due_days import DueDays, due_days, due_on, own_days
 from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.record import Record
@@ -79,9 +80,15 @@ def arrived_lines(store: ClientStore) -> tuple[str, ...]:
     """What the client is told of what came from the therapist since the last session, in one sentence."""
     came = not_told(store.path, (one.session for one in store.folder.stored_sessions))
     messages = store.content.messages.client.exchange
-    waiting = {waits.what for one in store.exercises for waits in one.progress.pending} if came else set()
-    what = said_to_client(came, messages, waiting)
+    what = said_to_client(came, messages, _kinds_that_wait(store) if came else frozenset())
     return (fill(messages.arrived, {"what": what}),) if what else ()
+
+
+def _kinds_that_wait(store: ClientStore) -> frozenset[InstructionKind]:
+    """The kinds of instruction of which the newest does not count yet; the first page says so of them."""
+    pending = [waits for one in store.exercises for waits in one.progress.pending]
+    newest = {one.what: one.at for one in sorted(store.folder.signed, key=lambda one: one.at)}
+    return frozenset(waits.what for waits in pending if waits.at >= newest.get(waits.what, waits.at))
 
 
 def as_at_home(store: ClientStore, plan: Plan) -> Plan:
