@@ -1,6 +1,7 @@
 """Applies a decision to the progress of an exercise, and of the others of its programme; updates the streaks."""
 
-from datetime import timedelta
+from collections.abc import Sequence
+from datetime import date, timedelta
 
 from coach.model import step_names
 from coach.model.programme.session_file import closes_every_exercise
@@ -88,18 +89,27 @@ def _of_client(before: Progress, facts: SessionFacts, decision: Decision, book: 
     """The updated fields that belong to the client, whichever exercise was done."""
     today, limits = facts.record.started.date(), facts.limits
     stops = [on for on in before.pain_stops if (today - on).days < limits["pain_stop_days"]]
+    if _stopped_by_pain(facts, decision) and not _counted_before(facts, stops):
+        stops.append(today)
     return {
         **({} if facts.record.checked_in_before else _check_in(before, facts, decision, book)),
         "worst_pain": _worst_pain(before, facts) if facts.trained else before.worst_pain,
         "trained_at": facts.record.started if facts.trained and facts.record.name else before.trained_at,
         "band_use": used_since(before.band_use, facts.record, before.measured_on, limits["elongation_max"]),
-        "pain_stops": (*stops, *([today] if _stopped_by_pain(facts, decision) else [])),
+        "pain_stops": tuple(stops),
     }
 
 
 def _stopped_by_pain(facts: SessionFacts, decision: Decision) -> bool:
     """Whether pain stopped it. A pain left open did not in earlier versions, and what a client was told stays."""
     return stopped_by_pain(facts) and (decision.move == "stop" or not facts.pain_left_open)
+
+
+def _counted_before(facts: SessionFacts, stops: Sequence[date]) -> bool:
+    """Whether the stop is that of a check-in asked again, and was counted with an earlier exercise of the session."""
+    pain, again = facts.pain_now, facts.record.checked_in_before
+    over = pain is not None and pain > facts.limits["pain_max"]
+    return again and over and facts.record.started.date() in stops
 
 
 def _worst_pain(before: Progress, facts: SessionFacts) -> int | None:

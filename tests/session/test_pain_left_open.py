@@ -253,6 +253,16 @@ def test_a_check_in_asked_again_ends_the_day_only_where_it_stops(value: int, rul
     assert closes_every_exercise(last, last.ended.decision) == (value == 7)
 
 
+@pytest.mark.parametrize(("part", "stops"), [(0, 2), (1, 1)])
+def test_a_check_in_that_stops_two_exercises_is_one_stop(part: int, stops: int) -> None:
+    """It once counted for each, and the next one was "not the first stop for pain" too early."""
+    states = rehearsed_states(first_state(plan_of("tern"), START), Answers(answer={"check_in.pain_now": 7}))
+    *_, last = states
+    before = last.plan.before.model_copy(update={"pain_stops": (START.date(),)})
+    record = last.record.model_copy(update={"part": part})
+    assert len(replay(before, record, last.plan.book).after.pain_stops) == stops
+
+
 def test_a_sharp_pain_that_was_described_is_told_as_one() -> None:
     state = reported(("sharp", "neck"), True)
     ended = leave(answer(state, 1, _now(state)), _now(state)).record.ended
