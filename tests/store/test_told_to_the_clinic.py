@@ -8,8 +8,10 @@ import pytest
 from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model import step_names
+from coach.model.record import Decision
 from coach.overview.caseload_lines import LineSources, caseload_line
 from coach.overview.visits.since_visit import since_lines
+from coach.progression.decision_messages import decided_for_therapist
 from coach.reports.fhir.answers import questionnaire_response
 from coach.reports.text.history import client_history_text
 from coach.screens.therapist.visit.visit_basis import visit_subject
@@ -19,7 +21,7 @@ from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from coach.store.live_session import Key, open_session, start_session
 from coach.store.therapist.steering import read_snapshot
-from tests.plans import shipped
+from tests.plans import plan_of, shipped
 from tests.store.test_closed_lid import LaptopClock, at_step
 
 
@@ -93,3 +95,33 @@ def test_hours_after_the_pain_key_it_counts_as_a_stop(demo_profiles: Path) -> No
     decision = ClientStore.read(folder, shipped()).folded_progress.decision
     assert decision is not None
     assert (decision.rule, decision.move) == ("pain_left_open", "stop")
+
+
+def test_a_warning_sign_is_said_once_at_the_visit(demo_profiles: Path) -> None:
+    clock, folder = LaptopClock(), demo_profiles / "heron"
+    live = at_step(folder, clock, step_names.SIGN)
+    for key in (_chosen("chest_pain"), leave):
+        clock.run(5)
+        live.act(key)
+    lines = since_lines(visit_subject(read_snapshot(folder), shipped(), clock().at).since, shipped())
+    sign = shipped().messages.safety.sign["chest_pain"]
+    assert len([line for line in lines if sign in line]) == 1
+
+
+@pytest.mark.parametrize(
+    ("rule", "numbers", "told"),
+    [
+        ("pain_over_limit", {"pain": 6, "limit": 5, "to_nm": 2.0}, "Pain 6 of 10, limit 5. Stopped; one step easier"),
+        ("pain_over_limit", {"pain": 6}, "pain over the limit."),
+        ("settled_twice", {}, "settled twice."),
+    ],
+)
+def test_a_rule_that_the_content_has_changed_since_is_named(
+    rule: str, numbers: dict[str, int | float | str], told: str
+) -> None:
+    plan = plan_of("tern")
+    load = plan.step
+    decision = Decision(
+        move="stop", rule=rule, reason="r", source="s", numbers=numbers, load=load, repetitions=8, status="paused"
+    )
+    assert decided_for_therapist(decision, plan.book).startswith(told)
