@@ -14,7 +14,7 @@ from coach.model.load_step import LoadStep
 from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.progress import Progress
 from coach.model.record import OwnTempo, Record
-from coach.progression.pain_reports import PAIN_TROUBLES, pain_in_sets, worst_with_check_in
+from coach.progression.pain_reports import PAIN_TROUBLES, answer_taken_back, pain_in_sets, worst_with_check_in
 from coach.progression.rule_book import RuleBook
 from coach.progression.set_facts import SetFacts, facts_of_set, form_asked
 from coach.progression.timing import timing_is_off
@@ -361,7 +361,7 @@ def extract_facts(
         unmet=book.unmet_check(answers),
         pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
         worst=worst_with_check_in(record, pains),
-        pain_unknown=pains.unfinished,
+        pain_unknown=pains.unfinished or answer_taken_back(record),
         pain_left_open=pains.left_open and not signs,
         sharp=pains.sharp,
         form_asked=form_asked(before, record, done, book),

@@ -83,17 +83,20 @@ def said_nowhere(entries: Sequence[Struct]) -> bool:
 
 
 def answer_taken_back(record: Record) -> bool:
-    """Whether a choice that would have ended the session was taken back, and its question not answered after it.
+    """Whether a choice that would have ended the session was taken back, and no answer to its question stands since.
 
-    Those of the pain key are left open with the report.
+    One of the pain key too, also where the whole report was taken back after it.
     """
-    left = set[str]()
+    if not any(type(one) is TakenBack for one in record.entry):
+        return False
+    chosen, left = set[str](), set[str]()
     for before, entry in pairwise(record.entry):
         if isinstance(entry, Answered):
             left.discard(entry.step)
-        elif isinstance(entry, TakenBack) and isinstance(before, Chosen):
+        elif isinstance(entry, TakenBack) and (isinstance(before, Chosen) or entry.step in chosen):
+            chosen.add(entry.step)
             left.add(entry.step)
-    return any(step_names.within_group(step) not in _REPORT for step in left)
+    return bool(left)
 
 
 def worst_reported(record: Record) -> int | None:

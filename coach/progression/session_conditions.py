@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from coach.progression import check_in_conditions as check_in
 from coach.progression.check_in_conditions import Condition, Numbers
 from coach.progression.facts import SessionFacts
-from coach.progression.pain_reports import answer_taken_back
+from coach.progression.pain_reports import pain_in_sets
 
 _SECOND = 2  # with as many sessions wanted, the one that is missing is the second
 
@@ -82,7 +82,7 @@ def pain_near_limit(facts: SessionFacts) -> Numbers | None:
 
 
 def pain_not_said(facts: SessionFacts) -> Numbers | None:
-    """A pain was reported without place or size, taken back, or was sharp (ours)."""
+    """A pain or a sign was reported in part, or taken back; or a pain was sharp (ours)."""
     return {} if facts.pain_unknown or facts.sharp else None
 
 
@@ -90,11 +90,11 @@ def not_clear(facts: SessionFacts) -> Numbers | None:
     """What the therapist asks about where it stopped nothing: such a pain, or an answer taken back (ours)."""
     if facts.sign or check_in.stopped_by_pain(facts):
         return None
-    if facts.pain_unknown:
+    if pain_in_sets(facts.record).unfinished:
         return {"why": "pain_not_clear"}
     if facts.sharp:
         return {"why": "pain_sharp"}
-    return {"why": "answer_taken_back"} if answer_taken_back(facts.record) else None
+    return {"why": "answer_taken_back"} if facts.pain_unknown else None
 
 
 def settled_late(facts: SessionFacts) -> Numbers | None:

@@ -15,6 +15,7 @@ from coach.model.content_entries import LimitName
 from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.record import Answered, Record
 from coach.session.admission.carried_over import carried_over
+from coach.session.admission.stop_advice import told_after_a_stop
 from coach.session.interruptions import report_trouble, with_pain_asked
 from coach.session.next_exercise import begin_exercise, finish_day, open_session_file
 from coach.session.plan import Plan, open_record, script_of
@@ -311,7 +312,8 @@ def _refuse_after_a_stop(closed: ClientStore, now: Instant) -> None:
     progress = closed.folded_progress
     if progress.decision is not None and progress.decision.move == "stop":
         admission = closed.admission(now.at, progress)
-        raise NotAdmitted(progress.decision.reason if admission.may_start else admission.sentence)
+        told = told_after_a_stop(progress.decision, closed.content)
+        raise NotAdmitted(told if admission.may_start else admission.sentence)
 
 
 def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Opening:

@@ -5,6 +5,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.record import SetDone
@@ -78,7 +79,7 @@ def test_a_pain_left_open_is_named_and_has_lowered_the_load(demo_profiles: Path)
     before = ClientStore.read(folder, shipped()).progress
     told(folder, ["", "", "p", "2"])
     live = started_after(folder, 26.0)
-    assert "you reported a pain and did not say how strong it was" in first_lines(live)[0]
+    assert "you reported pain or trouble without saying what it was" in first_lines(live)[0]
     decision = ClientStore.read(folder, shipped()).progress_before_open_record.decision
     assert decision is not None
     assert (decision.rule, before.pain_stops) == ("pain_left_open", ())
@@ -96,9 +97,37 @@ def test_the_question_whether_to_go_on_says_what_a_pain_left_open_counts_as(demo
             content.messages.client.offer.resume_pain in resume_page(opening.plan, opening.interrupted.record).lines
         )
         if asked is None:
-            with pytest.raises(NotAdmitted, match="counts as over your limit"):
+            with pytest.raises(
+                NotAdmitted, match=r"^Stop for today\. Tell your therapist\. .*counts as pain over your limit"
+            ):
                 start_as_answered(opening, clock, key)
         else:
             asking = start_as_answered(opening, clock, key).state.asking
             assert asking is not None
             assert asking.name == asked
+
+
+@pytest.mark.parametrize(("lines", "says"), [(["", "", "p", "q", "y"], True), (["", "", "p", "b", "q", "y"], False)])
+def test_after_a_stop_for_pain_the_first_page_of_that_day_says_to_rest(
+    demo_profiles: Path, lines: list[str], says: bool
+) -> None:
+    """Once the next session began at once without a word."""
+    folder, rest = demo_profiles / "tern", shipped().messages.client.today.stopped_today
+    told(folder, lines)
+    for hours, expected in ((0.1, says), (26.0, False)):
+        page = live_page(started_after(folder, hours), SetupCache())
+        assert isinstance(page, TextPage)
+        assert (rest in page.alert) == expected
+
+
+def test_who_was_looked_at_since_is_not_told_to_rest(demo_profiles: Path) -> None:
+    folder, rest = demo_profiles / "tern", shipped().messages.client.today.stopped_today
+    told(folder, ["", "", "p", "q", "y"])
+    store, at = ClientStore.read(folder, shipped()), START + timedelta(hours=1)
+    opening = open_session(store, FakeClock(at)())
+    for looked, expected in ((None, True), (START, False), (START - timedelta(days=1), True)):
+        before = opening.plan.before.model_copy(update={"looked_at": looked})
+        live = start_session(replace(opening, plan=replace(opening.plan, before=before)), FakeClock(at))
+        page = live_page(live, SetupCache())
+        assert isinstance(page, TextPage)
+        assert (rest in page.alert) == expected

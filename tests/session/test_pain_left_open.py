@@ -17,10 +17,11 @@ from coach.session.interruptions import report_trouble, skip_set
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.runner import answer, ask_again, back, choose, go_on, leave, take_back
-from coach.session.script import Rest, Work
+from coach.session.script import Rest, Show, Step, Work
 from coach.session.state import Instant, State
 from tests.clocks import START
 from tests.plans import plan_of
+from tests.session.test_pain_taken_back import stood
 
 Told = tuple[str, ...]
 TOLD = [(), ("ache",), ("sharp",), ("ache", "side_of_shoulder"), ("sharp", "side_of_shoulder")]
@@ -38,9 +39,10 @@ def reported(told: Told, at_set: bool) -> State:
     return state
 
 
-def plan_ended_by(plan: Plan, pain: int) -> Record:
-    """A session of the client that pain of this size has stopped in its first set."""
-    state = next(one for one in rehearsed_states(first_state(plan, START), Answers()) if isinstance(one.step, Work))
+def plan_ended_by(plan: Plan, pain: int, step: type[Step] = Work, sets_done: int = 1) -> Record:
+    """A session of the client that pain of this size has stopped at such a step, after so many sets."""
+    states = (one for one in rehearsed_states(first_state(plan, START), Answers()) if isinstance(one.step, step))
+    state = next(one for one in states if len(one.record.sets_done) == sets_done)
     state, now = report_trouble(state, _now(state)), _now(state)
     for value in ("ache", "neck", pain):
         state = answer(state, value, now)
@@ -100,11 +102,21 @@ def test_a_trouble_that_was_chosen_and_taken_back_leaves_the_question_as_it_was(
 
 def test_of_several_exercises_none_follows_it() -> None:
     """How strong the pain is nobody knows."""
-    plan, state = plan_of("tern"), reported(("ache",), False)
+    state = reported(("ache",), False)
     left = leave(state, _now(state)).record
     assert left.ended is not None
     assert ends_day(left, left.ended)
-    assert not ends_day(plan_ended_by(plan, 6), plan_ended_by(plan, 6).ended or left.ended)
+
+
+@pytest.mark.parametrize(("step", "sets_done", "of_all"), [(Work, 1, False), (Show, 0, True), (Work, 0, True)])
+def test_pain_before_the_first_set_is_of_no_exercise_and_ends_the_day(
+    step: type[Step], sets_done: int, of_all: bool
+) -> None:
+    """Once a 7 of 10 that was said with the pain key at the check-in let the next exercise follow."""
+    record = plan_ended_by(plan_of("tern"), 7, step, sets_done)
+    assert record.ended is not None
+    assert record.ended.decision.rule == "pain_over_limit"
+    assert ends_day(record, record.ended) == of_all
 
 
 def test_a_record_of_an_earlier_version_that_was_told_otherwise_counts_as_no_stop() -> None:
@@ -299,3 +311,44 @@ def test_the_key_does_nothing_over_a_choice_and_after_the_end() -> None:
     over = leave(chosen, now)
     assert over.over
     assert report_trouble(over, now) == over
+
+
+@pytest.mark.parametrize("sign", ["chest_pain", "numb_or_weak"])
+def test_a_sign_of_the_pain_key_that_was_taken_back_never_leads_to_a_rise(sign: str) -> None:
+    """`p`, the sign, n, b, and a whole clean session: once it ended in a rise, and nobody was told."""
+    plan = stood()
+    states = rehearsed_states(first_state(plan, START), Answers())
+    state = next(one for one in states if isinstance(one.step, Work))
+    now = _now(state)
+    free = back(take_back(choose(report_trouble(state, now), sign, now), now), now)
+    assert free.asking is None
+    *_, last = rehearsed_states(go_on(free, now), Answers())
+    ended = last.record.ended
+    assert ended is not None
+    assert ended.decision.rule == "pain_not_said"
+    assert "not_clear" in ended.decision.tell
+
+
+def test_an_answer_given_in_its_place_and_taken_back_leaves_it_open() -> None:
+    """After a set: 8, n, 2, b and left."""
+    states = rehearsed_states(first_state(plan_of("tern"), START), Answers())
+    state = next(one for one in states if one.question is not None and one.question.name == "set_1.pain")
+    now = _now(state)
+    state = answer(take_back(choose(state, 8, now), now), 2, now)
+    ended = leave(back(state, now), now).record.ended
+    assert ended is not None
+    assert list(ended.decision.tell) == ["not_clear"]
+    answered = leave(state, now).record.ended
+    assert answered is not None
+    assert not answered.decision.tell
+
+
+def test_where_a_choice_waits_the_pain_key_is_not_offered() -> None:
+    """It does nothing there: the choice is confirmed or taken back first."""
+    state = reported(("ache", "neck"), False)
+    chosen = choose(state, 9, _now(state))
+    for one, keys in ((state, ["y", "n", "p"]), (chosen, ["y", "n"])):
+        for page in (leave_page_of(one, ""), resume_page(one.plan, one.record)):
+            assert [option.key for option in page.choices] == keys
+            offer = one.plan.content.messages.client.offer
+            assert offer.resume_no not in [option.text for option in page.choices]

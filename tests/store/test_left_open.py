@@ -208,8 +208,8 @@ def test_after_a_pain_left_open_the_page_says_the_stop_and_invites_to_no_session
     assert live.tick().over
     page, offer = ended_page(live), shipped().messages.client.offer
     assert page.lead.startswith("This session was left open since")
-    assert "counts as over your limit" in page.lines[0]
+    assert "counts as pain over your limit" in page.lines[0]
     assert offer.left_open_again not in page.lines
-    assert "counts as over your limit" in farewell_of(
+    assert "counts as pain over your limit" in farewell_of(
         live, Opening(ClientStore.read(folder, shipped()), live.state.plan, None)
     )

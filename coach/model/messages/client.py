@@ -148,6 +148,7 @@ class TodayMessages(Frozen):
     cautions_head: Complete[CautionGroup, OneRow] = Field(description="above the cautions of each kind")
     what_follows: Line
     second_today: Line
+    stopped_today: Line = Field(description="on the first page of a session after one that pain has stopped that day")
     gaps: Line = Field(description="shown if messages are missing in the client's language")
 
 
@@ -253,6 +254,7 @@ class OfferMessages(Frozen):
     kept_set: Line
     resume_yes: Line
     resume_no: Line
+    resume_end: Line = Field(description="in its place where nothing may follow on that day")
     closed: Line = Field(description="on the first page: that the session before was interrupted, and what counts")
     closed_pain: Line = Field(description="on the first page: that a pain was reported in it, and left open")
     leave_title: Title

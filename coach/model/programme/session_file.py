@@ -196,13 +196,13 @@ def closes_every_exercise(record: Record, decision: Decision) -> bool:
 def ends_day(record: Record, ended: Ended) -> bool:
     """Whether no other exercise may follow.
 
-    Only the therapist lets go on, the check-in stops all of them, what the band pulls on is not safe, or nobody knows
-    how strong a pain is.
+    Only the therapist lets go on, the check-in stops all of them or pain before the first set does, what the band
+    pulls on is not safe, or nobody knows how strong a pain is.
     """
     if ended.how != "stopped":
         return closes_every_exercise(record, ended.decision)
     unknown = ended.decision.numbers.get("pain") == UNKNOWN_PAIN
-    of_all = unknown or _is_unsafe(ended.decision) or _stopped_at_check_in(record)
+    of_all = unknown or _is_unsafe(ended.decision) or _stopped_outside_sets(record)
     return of_all or closes_every_exercise(record, ended.decision)
 
 
@@ -216,10 +216,10 @@ def _decided_at_check_in(record: Record) -> bool:
     return all(isinstance(one, Ended) or is_common_entry(one) for one in record.entry)
 
 
-def _stopped_at_check_in(record: Record) -> bool:
-    """Whether the last answer of a session that was stopped is one of the check-in, also of one asked again."""
-    last = next((one for one in reversed(record.entry) if not isinstance(one, Ended)), None)
-    return last is None or is_common_entry(last)
+def _stopped_outside_sets(record: Record) -> bool:
+    """Whether what stopped an exercise is of the check-in, also of one asked again, or came before its first set."""
+    said = [one for one in record.entry if not isinstance(one, Ended)]
+    return not record.sets_done or is_common_entry(said[-1])
 
 
 def is_common_entry(entry: Entry) -> bool:

@@ -21,6 +21,7 @@ from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.progression.decision_messages import decided_for_therapist
 from coach.progression.facts import extract_facts
 from coach.progression.measured.course import measured_course
+from coach.progression.pain_reports import left_open
 from coach.progression.programme.after_visit import is_unknown_to, last_visit, sign_of, worst_pain
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord
@@ -156,7 +157,8 @@ def _pain(since: SinceVisit, messages: SinceMessages) -> Iterator[str]:
     """The worst pain with its day, and the last."""
     pains = [(pain, one.started.date()) for one in since.records if (pain := worst_pain(one)) is not None]
     if not pains:
-        yield messages.no_pain
+        if not any(left_open(one.entry) for one in since.records):
+            yield messages.no_pain
         return
     worst, day = max(pains, key=lambda one: one[0])
     yield fill(messages.pain, {"worst": worst, "day": day.isoformat(), "last": pains[-1][0]})

@@ -148,9 +148,13 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
 
 
 def _alerts(state: State) -> Iterator[str]:
-    """What has to be known before anything else: a second session on one day, and lines in another language."""
+    """What has to be known before anything else: what was done or stopped today, what waits, other languages."""
     messages, last = state.plan.content.messages, state.plan.before.last_session
-    if last is not None and last.date() == state.record.started.date():
+    today, looked = state.record.started.date(), state.plan.before.looked_at
+    stopped = today in state.plan.before.pain_stops and (looked is None or looked.date() < today)
+    if stopped and not state.record.part:
+        yield messages.client.today.stopped_today
+    elif last is not None and last.date() == today:
         yield messages.client.today.second_today
     if state.plan.before.pending:
         yield messages.client.programme.pending

@@ -62,12 +62,6 @@ def leave_page(plan: Plan, not_kept: str = "", coming: int = 0, record: Record |
     once the session is ended, so what to do about it stays on the page, and so does a pain whose size was not said.
     """
     messages, rehearsal = plan.content.messages.client.offer, plan.content.messages.client.rehearsal
-    pain = plan.content.messages.client.keys.pain
-    answers = (
-        AnswerOption(shown_key(_YES, plan.content), messages.leave_yes),
-        AnswerOption("n", messages.leave_no),
-        AnswerOption(PAIN.key, pain),
-    )
     programme = plan.content.messages.client.programme
     title, ends = (programme.leave_title, programme.leave) if coming else (messages.leave_title, messages.leave)
     question = rehearsal.leave if plan.rehearsal else ends
@@ -77,6 +71,7 @@ def leave_page(plan: Plan, not_kept: str = "", coming: int = 0, record: Record |
     chosen = (fill(messages.leave_chosen, {"answer": choice}),) if choice else ()
     left = record is not None and not plan.practice and said_nowhere(record.entry)
     pain_open = (messages.leave_pain,) if left else ()
+    answers = _answers(plan, messages.leave_yes, messages.leave_no, bool(choice))
     page = TextPage(
         with_rehearsal_mark(title, plan), not_kept or question, (*chosen, *pain_open), choices=answers, alert=alert
     )
@@ -94,24 +89,26 @@ def resume_page(plan: Plan, left: Record) -> TextPage:
         "done": len(left.sets_done),
         "sets": left.sets_today,
     }
-    yes = shown_key(_YES, plan.content)
-    answers = (
-        AnswerOption(yes, messages.resume_yes),
-        AnswerOption("n", messages.resume_no),
-        AnswerOption(PAIN.key, plan.content.messages.client.keys.pain),
-    )
     alert, choice = choice_left(plan, left)
     chosen = (fill(messages.resume_chosen, {"answer": choice}),) if choice else ()
     pain_open = (messages.resume_pain,) if said_nowhere(left.entry) else ()
+    no = messages.resume_end if choice or pain_open else messages.resume_no
     lost = (messages.set_lost,) if len(left.sets_done) < left.sets_today else ()
     page = TextPage(
         messages.resume_title,
         fill(messages.resume, values),
         (*chosen, *pain_open, *lost),
-        choices=answers,
+        choices=_answers(plan, messages.resume_yes, no, bool(choice)),
         alert=alert,
     )
     return replace(page, now=to_answer(page, plan))
+
+
+def _answers(plan: Plan, yes: str, no: str, is_chosen: bool) -> tuple[AnswerOption, ...]:
+    """Yes, no and the pain key, which waits where a choice is to be confirmed first."""
+    pain = AnswerOption(PAIN.key, plan.content.messages.client.keys.pain)
+    both = (AnswerOption(shown_key(_YES, plan.content), yes), AnswerOption("n", no))
+    return both if is_chosen else (*both, pain)
 
 
 def too_small_page(content: Content, columns: int, rows: int, below: ScreenPage) -> TextPage:

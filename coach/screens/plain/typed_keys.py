@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from coach.control_characters import is_control
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.screens.client.key_bindings import HELP, THEME, active_bindings
+from coach.screens.client.key_bindings import HELP, PAIN, THEME, active_bindings
 from coach.screens.client.key_help import ways_to_tell
 from coach.screens.client.page_types import AnswerOption, TextPage
 from coach.screens.plain.page_lines import has_short_answers
@@ -15,7 +15,10 @@ _MOST_SHOWN = 20
 
 
 def key_of(line: str, answers: Sequence[AnswerOption], content: Content) -> str:
-    """The key that a typed line stands for: the line itself, or the key whose name or answer it spells out."""
+    """The key that a typed line stands for: the line itself, or the key whose name or answer it spells out.
+
+    The pain key may be doubled: it answers nothing, and a stop never waits.
+    """
     messages = content.messages.client.plain
     if not line:
         return "enter"
@@ -28,7 +31,7 @@ def key_of(line: str, answers: Sequence[AnswerOption], content: Content) -> str:
     yes_no = {scale.yes: "y", scale.no: "n"} if any(option.key == "n" for option in answers) else {}
     in_full = {word.casefold(): key for word, key in yes_no.items()}
     in_full.update((option.text.casefold(), option.key) for option in answers)
-    return in_full.get(typed, typed)
+    return PAIN.key if not typed.strip(PAIN.key) else in_full.get(typed, typed)
 
 
 def keys_line(state: State, page: object, content: Content, also: str = "") -> str:

@@ -21,6 +21,12 @@ def stopped_for_pain(decision: Decision) -> bool:
     return decision.move == "stop" and "pain" in decision.numbers
 
 
+def told_after_a_stop(decision: Decision, content: Content) -> str:
+    """What to do after a stop that lets the client go on another day, and then why."""
+    to_do = content.messages.client.handout.pain_what_to_do if stopped_for_pain(decision) else ""
+    return f"{to_do} {decision.reason}".strip()
+
+
 def reason_told(decision: Decision, content: Content, closed: bool = False) -> str:
     """Why it was decided, without whom to call, which is said first.
 
