@@ -67,6 +67,9 @@ class AnsweredNeed(Frozen):
     on: date
     until: date | None = Field(default=None, description="the day on which it is asked about again")
     known: bool = True
+    told_since: tuple[Name, ...] | None = Field(
+        default=None, description="the rules that decided or told the therapist in sessions that it did not know of"
+    )
     closed_missed: int = Field(
         default=0, description="sessions that were not allowed and that the answer did not know of"
     )

@@ -84,6 +84,9 @@ def _is_answered(check: _NeedCheck) -> bool:
         return False
     if need.asked_again == "after_another":
         return not newest.closed_missed
+    if NEED_TESTS[need.when] is _decided_by and newest.told_since is not None:
+        told_again = not set(need.rules).isdisjoint(newest.told_since)
+        return not told_again and (newest.until is not None or not need.holds_client)
     if need.asked_again == "after_a_session":
         return newest.known and (newest.until is not None or not need.holds_client)
     days = check.limit * (_DAYS_PER_WEEK if need.when == "weeks_on" else 1)

@@ -125,6 +125,9 @@ def _answered(need: str, how: str = "answered", **values: object) -> dict[str, o
             _answered("stopped_by_pain", known=False),
             True,
         ),  # again
+        # What was told before the answer stays in the progress: only another session that tells it counts.
+        ({"tell": {"not_clear": "told"}}, _answered("not_clear", known=False, told_since=("otherwise",)), False),
+        ({"tell": {"not_clear": "told"}}, _answered("not_clear", known=False, told_since=("not_clear",)), True),
         ({"rule": "pain_over_limit", "status": "paused"}, _answered("pain_rising"), True),  # another need
         ({"rule": "pain_over_limit", "status": "paused"}, _answered("stopped_by_pain", "not_reached"), True),
         ({"rule": "pain_over_limit"}, _answered("stopped_by_pain", "ask_again", until=_ago(-1)), False),

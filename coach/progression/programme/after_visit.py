@@ -56,19 +56,25 @@ def answered_needs(
 
     `closed` are those of them that were not allowed.
     """
-    return tuple(
-        AnsweredNeed(
-            need=one.need,
-            exercise=one.exercise,
-            how=one.how,
-            on=visit.day,
-            until=one.on,
-            known=not unknown_to(visit, records),
-            closed_missed=len(unknown_to(visit, closed)),
-        )
-        for visit in visits
-        for one in visit.needs
-    )
+    found = list[AnsweredNeed]()
+    for visit in (one for one in visits if one.needs):
+        since = unknown_to(visit, records)
+        decisions = [one.ended.decision for one in since if one.ended is not None]
+        told = dict.fromkeys(rule for one in decisions for rule in (one.rule, *one.tell))
+        found += [
+            AnsweredNeed(
+                need=one.need,
+                exercise=one.exercise,
+                how=one.how,
+                on=visit.day,
+                until=one.on,
+                known=not since,
+                told_since=tuple(told),
+                closed_missed=len(unknown_to(visit, closed)),
+            )
+            for one in visit.needs
+        ]
+    return tuple(found)
 
 
 def was_met(visit: VisitFile) -> bool:

@@ -16,6 +16,8 @@ from coach.model.programme.written import Written
 from coach.overview.caseload_lines import CaseloadLine, LineSources, caseload_line, search_lines
 from coach.overview.visits.visit_summary import VisitInWords
 from coach.reports.text.history import client_history_text, session_entries
+from coach.session.interruptions import report_trouble
+from coach.session.runner import answer, back, leave
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
@@ -248,6 +250,30 @@ def test_a_need_that_was_answered_leaves_the_list_until_a_session_it_did_not_kno
     clock.move(3 * 86400)
     play(open_live(client, clock), clock, over, hurts)
     assert "stopped_by_pain" in [need.name for need in _line(client, clock.now.at).needs]
+
+
+def test_what_was_told_and_answered_is_no_need_again_after_a_clean_session(client: Path) -> None:
+    """It stays in the progress until something is signed, and stood in the list again after the next session."""
+    clock = Clock()
+
+    def with_a_sharp_pain_taken_back() -> None:
+        live = open_live(client, clock)
+        for key in (report_trouble, lambda state, now: answer(state, "sharp", now), back, back, leave):
+            live.act(key)
+
+    def is_listed() -> bool:
+        return "not_clear" in [need.name for need in _line(client, clock.now.at).needs]
+
+    with_a_sharp_pain_taken_back()
+    assert is_listed()
+    sign(client, NEEDED.format(need="not_clear", how="answered", rest='what = "asked about it"\n'), clock.now.at)
+    assert not is_listed()
+    clock.move(2 * 86400)
+    play(open_live(client, clock), clock, over)
+    assert not is_listed()
+    clock.move(2 * 86400)
+    with_a_sharp_pain_taken_back()
+    assert is_listed()
 
 
 def test_the_caseload_shows_the_worst_pain_since_the_visit_and_which_sign_it_was(client: Path) -> None:
