@@ -61,13 +61,23 @@ def test_so_does_leaving_at_that_of_pain(demo_profiles: Path, keys: tuple[str, .
     assert ended.decision.reason.split(".")[0] in "\n".join(out)
 
 
-def test_a_slip_that_is_taken_back_before_leaving_does_not_count(demo_profiles: Path) -> None:
+@pytest.mark.parametrize(
+    ("taken_back", "how", "rule", "stands"),
+    [(("n", "b"), "left", "pain_not_said", "active"), (("n",), "stopped", "pain_left_open", "paused")],
+    ids=["with the report", "the sign alone"],
+)
+def test_a_slip_that_is_taken_back_before_leaving_does_not_count(
+    demo_profiles: Path, taken_back: tuple[str, ...], how: str, rule: str, stands: str
+) -> None:
+    """The sign does not; the pain key does until it is taken back as well, as the question whether to leave says."""
     tern = demo_profiles / "tern"
-    in_lines(tern, *CHEST_PAIN, "n", "q", "y", "")
+    out = in_lines(tern, *CHEST_PAIN, *taken_back, "q", "y", "")
     ended = read_client_folder(tern).records[-1].ended
     assert ended is not None
-    assert ended.how == "left"
-    assert status(tern) == "active"
+    assert (ended.how, ended.decision.rule) == (how, rule)
+    assert ("You reported pain or trouble." in after(out, "End the session here?")) == (how == "stopped")
+    assert CALL not in after(out, "End the session here?")
+    assert status(tern) == stands
 
 
 async def test_on_screens_the_advice_stays_on_the_question_and_on_the_last_page(demo_profiles: Path) -> None:
@@ -98,7 +108,7 @@ def test_the_next_start_says_the_advice_first_and_asks_again_where_the_client_go
     assert "It was not confirmed." in page
     assert page.index("Is that correct?") > page.index("Keys, ")
     assert read_client_folder(tern).records[-1].unconfirmed is None
-    assert status(tern) == "active"
+    assert status(tern) == "paused"  # no sign any more, and it is not said what it is instead
 
 
 @pytest.mark.parametrize("hours", [0.1, 5.0])
