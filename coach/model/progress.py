@@ -138,6 +138,10 @@ class Progress(Frozen):
         too_early = allowed_on is not None and repaired_on is not None and allowed_on < repaired_on
         return self.strengthening_allowed and not too_early
 
+    def rests_on(self, day: date) -> bool:
+        """Whether pain stopped a session on this day, and the therapist has not looked at the client on it."""
+        return day in self.pain_stops and (self.looked_at is None or self.looked_at.date() < day)
+
     def is_frozen_on(self, day: date) -> bool:
         """Whether the therapist has frozen the load, and the freeze is not over on this day."""
         return self.frozen and (self.frozen_until is None or day <= self.frozen_until)

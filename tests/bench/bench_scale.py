@@ -121,9 +121,9 @@ class Kept:
     def take_away(self) -> None:
         """Take away what the commands wrote.
 
-        After all sizes are measured, and five minutes before the next run: for so long ext4 gives the number of a
-        deleted file to no other, and looks at each of them again for every new file (`recently_deleted` in its
-        ialloc.c). Right after many were deleted, making 30,000 files takes ten times as long.
+        After all sizes are measured, and five minutes before the next run: ext4 gives the number of a file deleted
+        lately to no other, and looks at each of them for every new file (`recently_deleted`, in the profile of a
+        restore that took ten times as long in the system; that it is for up to five minutes is from memory).
         """
         for path in self.out.iterdir():
             if path.name != _WORDS:

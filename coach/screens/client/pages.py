@@ -150,9 +150,8 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
 def _alerts(state: State) -> Iterator[str]:
     """What has to be known before anything else: what was done or stopped today, what waits, other languages."""
     messages, last = state.plan.content.messages, state.plan.before.last_session
-    today, looked = state.record.started.date(), state.plan.before.looked_at
-    stopped = today in state.plan.before.pain_stops and (looked is None or looked.date() < today)
-    if stopped and not state.record.part:
+    today = state.record.started.date()
+    if state.plan.before.rests_on(today) and not state.record.part:
         yield messages.client.today.stopped_today
     elif last is not None and last.date() == today:
         yield messages.client.today.second_today
